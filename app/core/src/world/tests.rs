@@ -1,0 +1,1 @@
+//! The fold, tried on small worlds.

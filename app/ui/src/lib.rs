@@ -1,0 +1,1 @@
+//! Tripoise's pages.
