@@ -24,6 +24,14 @@ pub mod event;
 
 pub mod world;
 
+pub mod judge;
+
+pub mod view;
+
+pub mod form;
+
 pub mod geometry;
+
+pub mod grouping;
 
 pub mod calc;

@@ -1,0 +1,109 @@
+//! What a person typed, turned into events or into problems beside the fields.
+//!
+//! [`submit`] reads a form against the very page that showed it, so the browser, the server (for forms
+//! posted without JavaScript) and the tests run the same reading on the same data. Nothing typed is lost:
+//! on problems the page comes back with the values as typed.
+//!
+//! What this does not do: make ids or read clocks (both are arguments) or write anything.
+
+pub mod quantity;
+mod reader;
+
+pub use crate::world::check::Problem;
+pub use reader::Reader;
+
+use crate::event::{Body, EventsWithdrawn};
+use crate::ids::EventId;
+use crate::view::{Page, PageData};
+use std::collections::BTreeMap;
+use uuid::Uuid;
+
+/// A posted form: field to values, in the order posted.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct FormValues(pub BTreeMap<String, Vec<String>>);
+
+impl FormValues {
+    /// From name-value pairs, as a browser posts them.
+    #[must_use]
+    pub fn from_pairs(pairs: impl IntoIterator<Item = (String, String)>) -> Self {
+        let mut values: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        for (name, value) in pairs {
+            values.entry(name).or_default().push(value);
+        }
+        Self(values)
+    }
+
+    /// The first value of a field as typed, empty where it is missing.
+    #[must_use]
+    pub fn get(&self, name: &str) -> &str {
+        self.0.get(name).and_then(|values| values.first()).map_or("", String::as_str)
+    }
+
+    /// Every value of a field.
+    #[must_use]
+    pub fn all(&self, name: &str) -> &[String] {
+        self.0.get(name).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// A form that could be read: what to record, and where to go when it is.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Submission {
+    /// The events' bodies, in the order in which they happened.
+    pub bodies: Vec<Body>,
+    /// The event that the first body corrects.
+    pub corrects: Option<EventId>,
+    /// The page to go to. `done` and `n` are added to its query.
+    pub next: String,
+    /// Whether `next` shows the banner with its undo; not after an undo.
+    pub banner: bool,
+}
+
+impl Submission {
+    /// Bodies to record, then a page.
+    pub fn new(bodies: Vec<Body>, next: impl Into<String>) -> Self {
+        Self { bodies, corrects: None, next: next.into(), banner: true }
+    }
+
+    /// The address to go to once `last` is recorded.
+    #[must_use]
+    pub fn next_after(&self, last: EventId) -> String {
+        if !self.banner {
+            return self.next.clone();
+        }
+        let join = if self.next.contains('?') { '&' } else { '?' };
+        format!("{}{join}done={last}&n={}", self.next, self.bodies.len())
+    }
+}
+
+/// Makes ids. The browser and the server make UUIDv7; tests count.
+pub type NewId<'a> = &'a mut dyn FnMut() -> Uuid;
+
+/// Reads a posted form against the page that showed it.
+///
+/// # Errors   Every problem at once, in the order of the fields.
+pub fn submit(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Submission, Vec<Problem>> {
+    if values.get("do") == "undo" {
+        return undo(page, values);
+    }
+    let _ = new_id;
+    match &page.data {
+        PageData::Home(_) | PageData::NotFound(_) => Err(no_form(values)),
+    }
+}
+
+/// What is said to a form that the page does not have: an old page of an older build, most likely.
+#[must_use]
+pub fn no_form(values: &FormValues) -> Vec<Problem> {
+    vec![Problem::new("do", format!("this page has no form {:?}; open it again", values.get("do")))]
+}
+
+/// The undo in the banner, on every page.
+fn undo(page: &Page, values: &FormValues) -> Result<Submission, Vec<Problem>> {
+    let events: Vec<EventId> = values.all("event").iter().filter_map(|text| text.parse().ok()).collect();
+    if events.is_empty() || events.len() != values.all("event").len() {
+        return Err(vec![Problem::new("event", "there is nothing to take back here; open the page again")]);
+    }
+    let body = EventsWithdrawn { events, reason: values.get("reason").trim().to_owned() };
+    Ok(Submission { bodies: vec![body.into()], corrects: None, next: page.path.clone(), banner: false })
+}

@@ -1,0 +1,10 @@
+//! Judgements: which checks a reading passes, by which limit, and what cannot be decided.
+//!
+//! The tool never says that something is safe. It says which checks passed, on which number each rests,
+//! and where the limit comes from.
+//!
+//! What this does not do: lay out text for a page ([`crate::view`]).
+
+pub mod decision;
+
+pub use decision::{Decision, against_limit};

@@ -1,0 +1,171 @@
+//! What a page shows: plain data with the text already in the studio's unit.
+//!
+//! [`page`] turns a world and a request into one [`Page`]. The server renders it; the same value travels
+//! inside the HTML, and the browser hydrates from it. Offline, the browser will call the same function
+//! on its own world. Nothing here knows HTML.
+//!
+//! **Add a page:** a file here with its data struct and `fn page(...)`, a variant of [`PageData`], a line
+//! in [`route`], a file in `app/ui/src/pages/`, a test.
+//!
+//! What this does not do: read a clock. `today` comes with the request.
+
+pub mod history;
+pub mod home;
+pub mod route;
+pub mod text;
+
+pub use route::{Request, page};
+pub use text::LengthUnit;
+
+use crate::ids::EventId;
+use crate::world::check::Problem;
+use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// One page, complete.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct Page {
+    /// The path as requested, without its query. Forms post to it.
+    pub path: String,
+    /// The title: of the document and of the page's heading.
+    pub title: String,
+    /// Said beside the title, smaller: "gas kiln, rack B slot 4".
+    pub subtitle: String,
+    /// Which item of the bar is current.
+    pub tab: Tab,
+    /// The unit that lengths are shown in and that a bare typed number is read in.
+    pub unit: LengthUnit,
+    /// The day of the request, by the server's or the phone's clock.
+    pub today: Date,
+    /// What was just recorded, with the way to take it back.
+    pub banner: Option<Banner>,
+    /// What the store had to say at its start, and how many records could not be read.
+    pub notices: Vec<String>,
+    /// What was typed and what is wrong with it, where a form came back.
+    pub form: FormState,
+    /// The page's own data.
+    pub data: PageData,
+}
+
+/// The items of the bar at the foot of every page.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub enum Tab {
+    /// What stands between now and the next load.
+    NextLoad,
+    /// Shelves, posts, sets.
+    Rack,
+    /// Type a code.
+    Find,
+    /// Firings.
+    Firings,
+    /// Everything else.
+    More,
+}
+
+/// What was just recorded.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Banner {
+    /// One line: "F07: ground on face A".
+    pub said: String,
+    /// The events that one tap takes back.
+    pub undo: Vec<EventId>,
+}
+
+/// A form as it came back: nothing typed is lost.
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
+pub struct FormState {
+    /// Which form of the page: its `do` value.
+    pub action: String,
+    /// What was typed, by field; a field ticked several times has several values.
+    pub values: BTreeMap<String, Vec<String>>,
+    /// What is wrong, in the order of the fields.
+    pub problems: Vec<Problem>,
+}
+
+/// A mark is a word and a shape, never a colour alone.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Mark {
+    /// The shape.
+    pub shape: Shape,
+    /// The word: "look", "hold", "not together", "fits".
+    pub word: String,
+}
+
+/// The shapes of marks, from good to bad.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, Deserialize)]
+pub enum Shape {
+    /// Passes the checks: no shape, plain text.
+    Plain,
+    /// Not known yet: dashed circle.
+    Unknown,
+    /// Look at it: hollow triangle.
+    Look,
+    /// Do not load: filled square.
+    Stop,
+    /// Retired: struck through.
+    Gone,
+}
+
+impl Mark {
+    /// A mark.
+    pub fn new(shape: Shape, word: impl Into<String>) -> Self {
+        Self { shape, word: word.into() }
+    }
+}
+
+/// A link to a page, with the text it bears.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Link {
+    /// The path.
+    pub href: String,
+    /// The text.
+    pub text: String,
+}
+
+/// One line of a list: a piece's code, what is said of it, its mark.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Row {
+    /// Where a tap leads.
+    pub href: String,
+    /// The piece's code.
+    pub code: String,
+    /// What is said.
+    pub said: String,
+    /// Said smaller, below.
+    pub more: String,
+    /// The mark.
+    pub mark: Mark,
+}
+
+/// One entry of a history, newest first.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct HistoryLine {
+    /// The event.
+    pub event: EventId,
+    /// When it was observed, as UTC text: "2026-03-01 14:05".
+    pub at: String,
+    /// What happened, in one line.
+    pub said: String,
+    /// "taken back", "corrected: 152.3 mm" or empty.
+    pub standing: String,
+    /// Whether it still counts.
+    pub counts: bool,
+}
+
+/// Each page's own data.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(tag = "page", rename_all = "snake_case")]
+pub enum PageData {
+    /// What stands between now and the next load.
+    Home(home::Home),
+    /// No page has this address.
+    NotFound(NotFound),
+}
+
+/// What a page says when there is nothing at its address.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct NotFound {
+    /// One line: "no shelf has the code F99".
+    pub said: String,
+}

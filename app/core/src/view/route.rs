@@ -1,0 +1,90 @@
+//! From an address to a page.
+use super::{Banner, FormState, NotFound, Page, PageData, Tab, home};
+use crate::ids::EventId;
+use crate::settings::SettingKey;
+use crate::view::text::LengthUnit;
+use crate::world::World;
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+
+/// What a page is asked with.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Request {
+    /// The decoded path: `/shelf/F07/measure`.
+    pub path: String,
+    /// The decoded query.
+    pub query: BTreeMap<String, String>,
+    /// The day, by the clock of whoever asks.
+    pub today: Date,
+    /// What the store had to say at its start, and the like.
+    pub notices: Vec<String>,
+}
+
+impl Request {
+    /// A query value, empty where it is missing.
+    #[must_use]
+    pub fn query(&self, name: &str) -> &str {
+        self.query.get(name).map_or("", String::as_str)
+    }
+}
+
+/// What a page function returns to the frame: everything that differs from page to page.
+pub struct Parts {
+    /// The title.
+    pub title: String,
+    /// Said beside it.
+    pub subtitle: String,
+    /// The bar's current item.
+    pub tab: Tab,
+    /// The data.
+    pub data: PageData,
+}
+
+/// The page at an address.
+#[must_use]
+pub fn page(world: &World, request: &Request) -> Page {
+    let segments: Vec<&str> = request.path.split('/').filter(|part| !part.is_empty()).collect();
+    let parts = find(world, request, &segments).unwrap_or_else(|said| Parts {
+        title: "Nothing here".to_owned(),
+        subtitle: String::new(),
+        tab: Tab::Find,
+        data: PageData::NotFound(NotFound { said }),
+    });
+    Page {
+        path: request.path.clone(),
+        title: parts.title,
+        subtitle: parts.subtitle,
+        tab: parts.tab,
+        unit: LengthUnit::from_setting(world.settings.get(SettingKey::ShownUnit)),
+        today: request.today,
+        banner: banner(world, request),
+        notices: request.notices.clone(),
+        form: FormState::default(),
+        data: parts.data,
+    }
+}
+
+/// One line a route. An error is what the page says instead.
+fn find(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, String> {
+    match segments {
+        [] => Ok(home::page(world, request)),
+        _ => Err(format!("no page is called {}", request.path)),
+    }
+}
+
+/// `?done=ID&n=COUNT`: the last `COUNT` events that the same device recorded up to ID.
+fn banner(world: &World, request: &Request) -> Option<Banner> {
+    let last = world.entry(request.query("done").parse::<EventId>().ok()?)?;
+    let count: u64 = request.query("n").parse().unwrap_or(1).clamp(1, 500);
+    let (device, end) = (last.event.device, last.event.device_seq);
+    let start = end.saturating_sub(count - 1);
+    let undo: Vec<EventId> = world
+        .log
+        .iter()
+        .filter(|entry| entry.event.device == device && (start..=end).contains(&entry.event.device_seq))
+        .map(|entry| entry.event.id)
+        .collect();
+    let said = super::history::said(world, &last.event);
+    let said = if undo.len() > 1 { format!("{} entries recorded, the last: {said}", undo.len()) } else { said };
+    Some(Banner { said, undo })
+}
