@@ -86,6 +86,13 @@ pub fn submit(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Sub
     if values.get("do") == "undo" {
         return undo(page, values);
     }
+    let mut read = submit_page(page, values, new_id)?;
+    read.corrects = page.correcting.as_ref().map(|correcting| correcting.event);
+    Ok(read)
+}
+
+/// One line a page: which reading belongs to which data.
+fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Submission, Vec<Problem>> {
     let _ = new_id;
     match &page.data {
         PageData::Home(_) | PageData::NotFound(_) => Err(no_form(values)),

@@ -27,5 +27,6 @@ pub fn page(world: &World, _request: &Request) -> Parts {
         subtitle,
         tab: Tab::NextLoad,
         data: PageData::Home(Home { empty: world.kilns.is_empty(), sentence: String::new(), jobs: Vec::new() }),
+        form: super::FormState::default(),
     }
 }

@@ -17,6 +17,7 @@ pub mod text;
 pub use route::{Request, page};
 pub use text::LengthUnit;
 
+use crate::event::Body;
 use crate::ids::EventId;
 use crate::world::check::Problem;
 use jiff::civil::Date;
@@ -42,8 +43,10 @@ pub struct Page {
     pub banner: Option<Banner>,
     /// What the store had to say at its start, and how many records could not be read.
     pub notices: Vec<String>,
-    /// What was typed and what is wrong with it, where a form came back.
+    /// What was typed and what is wrong with it, where a form came back; or what a correction begins with.
     pub form: FormState,
+    /// The entry that the page's form corrects, by the query's `corrects`.
+    pub correcting: Option<Correcting>,
     /// The page's own data.
     pub data: PageData,
 }
@@ -61,6 +64,15 @@ pub enum Tab {
     Firings,
     /// Everything else.
     More,
+}
+
+/// An entry that is being corrected. The correction keeps the ids in its body.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Correcting {
+    /// The event.
+    pub event: EventId,
+    /// Its body as it counts now.
+    pub body: Body,
 }
 
 /// What was just recorded.

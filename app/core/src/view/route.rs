@@ -1,9 +1,9 @@
 //! From an address to a page.
-use super::{Banner, FormState, NotFound, Page, PageData, Tab, home};
+use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab, home};
 use crate::ids::EventId;
 use crate::settings::SettingKey;
 use crate::view::text::LengthUnit;
-use crate::world::World;
+use crate::world::{Standing, World};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -38,6 +38,8 @@ pub struct Parts {
     pub tab: Tab,
     /// The data.
     pub data: PageData,
+    /// What a form of the page begins with, where that is more than its fields' own values.
+    pub form: FormState,
 }
 
 /// The page at an address.
@@ -49,6 +51,7 @@ pub fn page(world: &World, request: &Request) -> Page {
         subtitle: String::new(),
         tab: Tab::Find,
         data: PageData::NotFound(NotFound { said }),
+        form: FormState::default(),
     });
     Page {
         path: request.path.clone(),
@@ -59,7 +62,8 @@ pub fn page(world: &World, request: &Request) -> Page {
         today: request.today,
         banner: banner(world, request),
         notices: request.notices.clone(),
-        form: FormState::default(),
+        form: parts.form,
+        correcting: correcting(world, request),
         data: parts.data,
     }
 }
@@ -70,6 +74,16 @@ fn find(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, St
         [] => Ok(home::page(world, request)),
         _ => Err(format!("no page is called {}", request.path)),
     }
+}
+
+/// `?corrects=ID`: the entry that the page's form corrects, as it counts now.
+fn correcting(world: &World, request: &Request) -> Option<Correcting> {
+    let entry = world.entry(request.query("corrects").parse::<EventId>().ok()?)?;
+    let body = match &entry.standing {
+        Standing::Corrected { by } => by.body.clone(),
+        _ => entry.event.body.clone(),
+    };
+    Some(Correcting { event: entry.event.id, body })
 }
 
 /// `?done=ID&n=COUNT`: the last `COUNT` events that the same device recorded up to ID.

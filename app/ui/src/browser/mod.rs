@@ -1,0 +1,39 @@
+//! The only place that touches the window: start, forms, record, network.
+//!
+//! On the server every function here does nothing: no event ever fires there.
+
+#[cfg(feature = "hydrate")]
+mod record;
+#[cfg(feature = "hydrate")]
+mod send;
+
+use crate::app::Frame;
+use leptos::ev::SubmitEvent;
+
+/// Hydrates the page from the JSON in the document's head.
+#[cfg(feature = "hydrate")]
+pub fn start() {
+    use leptos::prelude::*;
+    let page = document()
+        .get_element_by_id("page-data")
+        .and_then(|script| script.text_content())
+        .and_then(|json| serde_json::from_str(&json).ok());
+    match page {
+        Some(page) => {
+            let page = std::sync::Arc::new(page);
+            leptos::mount::hydrate_body(move || crate::App(crate::app::AppProps { page }));
+        }
+        // The plain page works without the program; the console says why it stays plain.
+        None => leptos::logging::error!("this page's data could not be read; it works without the program"),
+    }
+}
+
+/// Takes a form over from the browser: reads it, shows what is wrong, or records it.
+#[cfg(feature = "hydrate")]
+pub fn submit(event: &SubmitEvent, frame: Frame) {
+    send::submit(event, frame);
+}
+
+/// Never called: no form is submitted on the server.
+#[cfg(not(feature = "hydrate"))]
+pub fn submit(_event: &SubmitEvent, _frame: Frame) {}

@@ -1,0 +1,66 @@
+//! The whole HTML document around a page, on the server.
+use crate::App;
+use leptos::nonce::use_nonce;
+use leptos::prelude::*;
+use std::sync::Arc;
+use tripoise_core::view::Page;
+
+/// Where the document finds the browser bundle. All empty where the server was built without one: the
+/// pages then work as plain HTML.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Assets {
+    /// The style sheet's path.
+    pub css: String,
+    /// The JavaScript module's path, preloaded.
+    pub js: String,
+    /// The program's path, preloaded.
+    pub wasm: String,
+    /// The inline module that starts the program.
+    pub start: String,
+}
+
+/// A page as a document.
+pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
+    let json = page_json(&page);
+    let title = format!("{} \u{b7} Tripoise", page.title);
+    let Assets { css, js, wasm, start } = assets.clone();
+    let has_program = !start.is_empty();
+    let nonce = use_nonce();
+    view! {
+        <!DOCTYPE html>
+        <html lang="en">
+            <head>
+                <meta charset="utf-8" />
+                <meta name="viewport" content="width=device-width, initial-scale=1" />
+                <meta name="color-scheme" content="light dark" />
+                <meta name="theme-color" content="#f7f4ee" media="(prefers-color-scheme: light)" />
+                <meta name="theme-color" content="#161311" media="(prefers-color-scheme: dark)" />
+                <title>{title}</title>
+                {(!css.is_empty()).then(|| view! { <link rel="stylesheet" href=css /> })}
+                {has_program
+                    .then(|| {
+                        view! {
+                            <link rel="icon" href="/icon.svg" type="image/svg+xml" />
+                            <link rel="manifest" href="/manifest.webmanifest" />
+                            <link rel="modulepreload" href=js />
+                            <link rel="preload" href=wasm r#as="fetch" r#type="application/wasm" crossorigin />
+                            <script id="page-data" type="application/json" inner_html=json></script>
+                            <script type="module" nonce=nonce inner_html=start></script>
+                        }
+                    })}
+            </head>
+            <body>
+                <App page />
+            </body>
+        </html>
+    }
+}
+
+/// The page as JSON that can stand inside a script element: no `<` in it.
+fn page_json(page: &Page) -> String {
+    match serde_json::to_string(page) {
+        Ok(json) => json.replace('<', "\\u003c"),
+        // A page is plain data with text keys; if it ever were not, the page still works without a program.
+        Err(_) => String::new(),
+    }
+}

@@ -1,0 +1,15 @@
+//! One file a page. The route table itself is pure and stands in the core (`view/route.rs`); this is its
+//! other half: which view belongs to which data.
+use leptos::prelude::*;
+use tripoise_core::view::{Page, PageData};
+
+mod home;
+mod not_found;
+
+/// The page's own part, between heading and bar.
+pub fn render(page: &Page) -> AnyView {
+    match &page.data {
+        PageData::Home(data) => home::render(data).into_any(),
+        PageData::NotFound(data) => not_found::render(data).into_any(),
+    }
+}

@@ -1,0 +1,45 @@
+//! Lists of pieces: one tappable line each, and a history.
+use crate::parts::mark::mark;
+use leptos::prelude::*;
+use tripoise_core::view::{HistoryLine, Row, Shape};
+
+/// A list of rows. `label` names the list for a screen reader.
+pub fn list(label: &str, rows: &[Row]) -> impl IntoView + use<> {
+    let items: Vec<_> = rows.iter().map(row).collect();
+    view! { <ul class="rows" aria-label=label.to_owned()>{items}</ul> }
+}
+
+fn row(row: &Row) -> impl IntoView + use<> {
+    let Row { href, code, said, more, .. } = row.clone();
+    let gone = row.mark.shape == Shape::Gone;
+    view! {
+        <li>
+            <a class="row" href=href>
+                <span class="code" class:struck=gone>{code}</span>
+                <span class="said">{said}{(!more.is_empty()).then(|| view! { <small>{more}</small> })}</span>
+                {mark(&row.mark)}
+            </a>
+        </li>
+    }
+}
+
+/// A piece's history, newest first. Each line leads to its entry, where it can be corrected or taken back.
+pub fn history(lines: &[HistoryLine]) -> impl IntoView + use<> {
+    let items: Vec<_> = lines
+        .iter()
+        .map(|line| {
+            let HistoryLine { event, at, said, standing, counts } = line.clone();
+            let moment = format!("{}Z", at.replace(' ', "T"));
+            view! {
+                <li class:void=!counts>
+                    <a href=format!("/entry/{event}")>
+                        <time datetime=moment>{at}</time>
+                        <span class="said">{said}</span>
+                        {(!standing.is_empty()).then(|| view! { <em>{standing}</em> })}
+                    </a>
+                </li>
+            }
+        })
+        .collect();
+    view! { <ol class="history" aria-label="History, newest first">{items}</ol> }
+}
