@@ -78,15 +78,7 @@ pub enum CalcError {
 impl CalcError {
     /// Values that are each in order but cannot stand together.
     #[must_use]
-    pub fn together(
-        path: impl Into<String>,
-        cause: impl Into<String>,
-        want: impl Into<String>,
-    ) -> Self {
-        Self::Together {
-            path: path.into(),
-            cause: cause.into(),
-            want: want.into(),
-        }
+    pub fn together(path: impl Into<String>, cause: impl Into<String>, want: impl Into<String>) -> Self {
+        Self::Together { path: path.into(), cause: cause.into(), want: want.into() }
     }
 }

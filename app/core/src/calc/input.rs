@@ -31,72 +31,37 @@ impl Quantity {
     /// A number of any sign whose size is at most `high`.
     #[must_use]
     pub const fn within(noun: &'static str, want: &'static str, high: f64) -> Self {
-        Self {
-            noun,
-            want,
-            low: -high,
-            high,
-            above_low: false,
-        }
+        Self { noun, want, low: -high, high, above_low: false }
     }
     /// A number above 0 and at most `high`.
     #[must_use]
     pub const fn above_zero(noun: &'static str, want: &'static str, high: f64) -> Self {
-        Self {
-            noun,
-            want,
-            low: 0.0,
-            high,
-            above_low: true,
-        }
+        Self { noun, want, low: 0.0, high, above_low: true }
     }
     /// A number from 0 to `high`.
     #[must_use]
     pub const fn from_zero(noun: &'static str, want: &'static str, high: f64) -> Self {
-        Self {
-            noun,
-            want,
-            low: 0.0,
-            high,
-            above_low: false,
-        }
+        Self { noun, want, low: 0.0, high, above_low: false }
     }
     fn holds(&self, value: f64) -> bool {
-        value <= self.high
-            && if self.above_low {
-                value > self.low
-            } else {
-                value >= self.low
-            }
+        value <= self.high && if self.above_low { value > self.low } else { value >= self.low }
     }
 }
 
 /// A position of any sign.
-pub const POSITION: Quantity = Quantity::within(
-    "a position",
-    "millimetres between -100000 and 100000",
-    FAR_MM,
-);
+pub const POSITION: Quantity =
+    Quantity::within("a position", "millimetres between -100000 and 100000", FAR_MM);
 /// A reading of any sign: a height above or a depth below some datum.
-pub const READING: Quantity = Quantity::within(
-    "a reading",
-    "millimetres between -100000 and 100000",
-    FAR_MM,
-);
+pub const READING: Quantity = Quantity::within("a reading", "millimetres between -100000 and 100000", FAR_MM);
 /// A height above 0.
-pub const HEIGHT: Quantity =
-    Quantity::above_zero("a height", "a length above 0 (at most 100000 mm)", FAR_MM);
+pub const HEIGHT: Quantity = Quantity::above_zero("a height", "a length above 0 (at most 100000 mm)", FAR_MM);
 /// A length above 0.
-pub const LENGTH: Quantity =
-    Quantity::above_zero("a length", "a length above 0 (at most 100000 mm)", FAR_MM);
+pub const LENGTH: Quantity = Quantity::above_zero("a length", "a length above 0 (at most 100000 mm)", FAR_MM);
 /// A mass from 0.
 pub const MASS: Quantity = Quantity::from_zero("a mass", "kilograms from 0 to 100000", HEAVY_KG);
 /// A standard uncertainty of a length, from 0.
-pub const UNCERTAINTY: Quantity = Quantity::from_zero(
-    "a standard uncertainty",
-    "millimetres from 0 to 100000",
-    FAR_MM,
-);
+pub const UNCERTAINTY: Quantity =
+    Quantity::from_zero("a standard uncertainty", "millimetres from 0 to 100000", FAR_MM);
 
 /// Parses the input text; a number is read to the nearest double.
 ///
@@ -108,9 +73,7 @@ pub fn parse(text: &str) -> Result<Value, CalcError> {
         let path = err.path().to_string();
         not_json(text, path, err.inner())
     })?;
-    reader
-        .end()
-        .map_err(|err| not_json(text, ".".to_owned(), &err))?;
+    reader.end().map_err(|err| not_json(text, ".".to_owned(), &err))?;
     Ok(value)
 }
 
@@ -119,23 +82,9 @@ fn not_json(text: &str, path: String, err: &serde_json::Error) -> CalcError {
         serde_json::error::Category::Eof => "the end of the text".to_owned(),
         _ => token_at(text, err.line(), err.column()),
     };
-    let path = if path == "." {
-        "input".to_owned()
-    } else {
-        path
-    };
-    let want = if path == "input" {
-        "one JSON object"
-    } else {
-        "a finite number or what --help shows there"
-    };
-    CalcError::NotJson {
-        path,
-        value,
-        line: err.line(),
-        column: err.column(),
-        want,
-    }
+    let path = if path == "." { "input".to_owned() } else { path };
+    let want = if path == "input" { "one JSON object" } else { "a finite number or what --help shows there" };
+    CalcError::NotJson { path, value, line: err.line(), column: err.column(), want }
 }
 
 /// The run of characters around a place that JSON would not divide ("NaN", "1e999", "0,5" up to its comma).
@@ -145,17 +94,10 @@ fn token_at(text: &str, line: usize, column: usize) -> String {
     let ends = |byte: &u8| b"{}[],:\" \t".contains(byte);
     let bytes = row.as_bytes();
     let from = bytes.iter().take(at).rposition(ends).map_or(0, |i| i + 1);
-    let to = bytes
-        .iter()
-        .skip(at)
-        .position(ends)
-        .map_or(row.len(), |i| at + i);
+    let to = bytes.iter().skip(at).position(ends).map_or(row.len(), |i| at + i);
     let token = row.get(from..to).unwrap_or_default().trim();
     if token.is_empty() {
-        format!(
-            "\"{}\"",
-            row.get(at..).map_or("", |s| s.get(..1).unwrap_or(""))
-        )
+        format!("\"{}\"", row.get(at..).map_or("", |s| s.get(..1).unwrap_or("")))
     } else {
         shorten(token)
     }
@@ -180,22 +122,14 @@ impl<'a> Node<'a> {
     /// The whole input.
     #[must_use]
     pub fn root(value: &'a Value) -> Self {
-        Self {
-            parent: None,
-            step: Step::Root,
-            value,
-        }
+        Self { parent: None, step: Step::Root, value }
     }
 
     /// Where this stands, such as `posts[2].height_mm`; `input` for the whole.
     #[must_use]
     pub fn path(&self) -> String {
         let own = self.raw_path();
-        if own.is_empty() {
-            "input".to_owned()
-        } else {
-            own
-        }
+        if own.is_empty() { "input".to_owned() } else { own }
     }
 
     fn raw_path(&self) -> String {
@@ -235,22 +169,13 @@ impl<'a> Node<'a> {
     /// # Errors
     /// [`CalcError::Value`] when it is no object, [`CalcError::UnknownField`] for the first field not in `known`.
     pub fn object(&'a self, known: &[&str]) -> Result<Object<'a>, CalcError> {
-        let fields = self.value.as_object().ok_or_else(|| {
-            self.refuse("an object", &format!("an object with {}", known.join(", ")))
-        })?;
-        if let Some((name, value)) = fields
-            .iter()
-            .find(|(name, _)| !known.contains(&name.as_str()))
-        {
-            let field = Node {
-                parent: Some(self),
-                step: Step::Field(name),
-                value,
-            };
-            return Err(CalcError::UnknownField {
-                path: shorten(&field.path()),
-                known: known.join(", "),
-            });
+        let fields = self
+            .value
+            .as_object()
+            .ok_or_else(|| self.refuse("an object", &format!("an object with {}", known.join(", "))))?;
+        if let Some((name, value)) = fields.iter().find(|(name, _)| !known.contains(&name.as_str())) {
+            let field = Node { parent: Some(self), step: Step::Field(name), value };
+            return Err(CalcError::UnknownField { path: shorten(&field.path()), known: known.join(", ") });
         }
         Ok(Object { node: self, fields })
     }
@@ -272,10 +197,8 @@ impl<'a> Node<'a> {
     /// # Errors
     /// [`CalcError::Value`].
     pub fn whole(&self, noun: &str, low: u32, high: u32) -> Result<u32, CalcError> {
-        let value = self
-            .value
-            .as_f64()
-            .filter(|v| *v >= f64::from(low) && *v <= f64::from(high) && v.fract() == 0.0);
+        let value =
+            self.value.as_f64().filter(|v| *v >= f64::from(low) && *v <= f64::from(high) && v.fract() == 0.0);
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -304,9 +227,7 @@ impl<'a> Node<'a> {
     pub fn word(&self, noun: &str, words: &[&'static str]) -> Result<&'static str, CalcError> {
         let text = self.value.as_str().unwrap_or_default();
         let found = words.iter().find(|word| **word == text);
-        found
-            .copied()
-            .ok_or_else(|| self.refuse(noun, &format!("one of {}", words.join(", "))))
+        found.copied().ok_or_else(|| self.refuse(noun, &format!("one of {}", words.join(", "))))
     }
 
     /// This value as true or false.
@@ -314,9 +235,7 @@ impl<'a> Node<'a> {
     /// # Errors
     /// [`CalcError::Value`].
     pub fn boolean(&self) -> Result<bool, CalcError> {
-        self.value
-            .as_bool()
-            .ok_or_else(|| self.refuse("true or false", "true or false"))
+        self.value.as_bool().ok_or_else(|| self.refuse("true or false", "true or false"))
     }
 
     /// This value as a list of `low` to `high` members.
@@ -324,25 +243,13 @@ impl<'a> Node<'a> {
     /// # Errors
     /// [`CalcError::Value`] when it is no list or has another length.
     pub fn list(&'a self, noun: &str, low: usize, high: usize) -> Result<List<'a>, CalcError> {
-        let want = if low == high {
-            format!("{low} of them")
-        } else {
-            format!("{low} to {high} of them")
-        };
-        let members = self
-            .value
-            .as_array()
-            .ok_or_else(|| self.refuse(&format!("a list of {noun}"), &want))?;
+        let want = if low == high { format!("{low} of them") } else { format!("{low} to {high} of them") };
+        let members =
+            self.value.as_array().ok_or_else(|| self.refuse(&format!("a list of {noun}"), &want))?;
         if members.len() < low || members.len() > high {
-            return Err(self.cannot(
-                format!("{} is not the number of {noun} wanted", members.len()),
-                want,
-            ));
+            return Err(self.cannot(format!("{} is not the number of {noun} wanted", members.len()), want));
         }
-        Ok(List {
-            node: self,
-            members,
-        })
+        Ok(List { node: self, members })
     }
 }
 
@@ -372,13 +279,7 @@ impl<'a> List<'a> {
         &self,
         mut reader: impl FnMut(&Node<'_>) -> Result<T, CalcError>,
     ) -> Result<Vec<T>, CalcError> {
-        let step = |(i, value)| {
-            reader(&Node {
-                parent: Some(self.node),
-                step: Step::Index(i),
-                value,
-            })
-        };
+        let step = |(i, value)| reader(&Node { parent: Some(self.node), step: Step::Index(i), value });
         self.members.iter().enumerate().map(step).collect()
     }
 }
@@ -396,29 +297,18 @@ impl<'a> Object<'a> {
     /// # Errors
     /// [`CalcError::Missing`].
     pub fn field(&self, name: &'a str, want: &str) -> Result<Node<'a>, CalcError> {
-        let node = |value| Node {
-            parent: Some(self.node),
-            step: Step::Field(name),
-            value,
-        };
+        let node = |value| Node { parent: Some(self.node), step: Step::Field(name), value };
         self.fields
             .get(name)
             .map(node)
-            .ok_or_else(|| CalcError::Missing {
-                path: node(&Value::Null).path(),
-                want: want.to_owned(),
-            })
+            .ok_or_else(|| CalcError::Missing { path: node(&Value::Null).path(), want: want.to_owned() })
     }
 
     /// The field `name`, or nothing where it is missing or null.
     #[must_use]
     pub fn optional(&self, name: &'a str) -> Option<Node<'a>> {
         let value = self.fields.get(name).filter(|value| !value.is_null())?;
-        Some(Node {
-            parent: Some(self.node),
-            step: Step::Field(name),
-            value,
-        })
+        Some(Node { parent: Some(self.node), step: Step::Field(name), value })
     }
 
     /// The number `name`, which must be there.
@@ -433,14 +323,8 @@ impl<'a> Object<'a> {
     ///
     /// # Errors
     /// [`CalcError::Value`].
-    pub fn optional_number(
-        &self,
-        name: &'a str,
-        quantity: &Quantity,
-    ) -> Result<Option<f64>, CalcError> {
-        self.optional(name)
-            .map(|node| node.number(quantity))
-            .transpose()
+    pub fn optional_number(&self, name: &'a str, quantity: &Quantity) -> Result<Option<f64>, CalcError> {
+        self.optional(name).map(|node| node.number(quantity)).transpose()
     }
 }
 

@@ -5,6 +5,7 @@
 //!
 //! A new kind is one file and one line in [`KINDS`].
 pub mod error;
+mod flatness;
 pub mod input;
 pub mod output;
 
@@ -23,7 +24,7 @@ pub struct Kind {
 }
 
 /// Every calculation, in the order in which help lists them.
-pub const KINDS: &[Kind] = &[];
+pub const KINDS: &[Kind] = &[flatness::KIND];
 
 /// Runs the calculation `kind` on the JSON text `input`.
 ///
@@ -32,10 +33,7 @@ pub const KINDS: &[Kind] = &[];
 /// # Errors
 /// [`CalcError`], whose text is the one line for stderr: the field's path, its value, what is wanted.
 pub fn run(kind: &str, input: &str) -> Result<String, CalcError> {
-    let found = find(kind).ok_or_else(|| CalcError::UnknownKind {
-        kind: kind.to_owned(),
-        known: names(),
-    })?;
+    let found = find(kind).ok_or_else(|| CalcError::UnknownKind { kind: kind.to_owned(), known: names() })?;
     let value = input::parse(input)?;
     (found.run)(&Node::root(&value))
 }
@@ -58,11 +56,7 @@ fn find(name: &str) -> Option<&'static Kind> {
 }
 
 fn names() -> String {
-    KINDS
-        .iter()
-        .map(|kind| kind.name)
-        .collect::<Vec<_>>()
-        .join(", ")
+    KINDS.iter().map(|kind| kind.name).collect::<Vec<_>>().join(", ")
 }
 
 #[cfg(test)]
@@ -72,20 +66,10 @@ mod tests {
     #[test]
     fn every_help_has_an_example_that_runs() {
         for kind in KINDS {
-            let json = example(kind.name)
-                .unwrap_or_else(|| panic!("{}: no example in the help", kind.name));
+            let json = example(kind.name).unwrap_or_else(|| panic!("{}: no example in the help", kind.name));
             let answer = run(kind.name, json).unwrap_or_else(|err| panic!("{}: {err}", kind.name));
-            assert!(
-                answer.starts_with('{') && answer.ends_with('}'),
-                "{}: {answer}",
-                kind.name
-            );
-            assert!(
-                kind.help
-                    .contains(&format!("tripoise calc {} <<'END'", kind.name)),
-                "{}",
-                kind.name
-            );
+            assert!(answer.starts_with('{') && answer.ends_with('}'), "{}: {answer}", kind.name);
+            assert!(kind.help.contains(&format!("tripoise calc {} <<'END'", kind.name)), "{}", kind.name);
         }
     }
 
@@ -100,12 +84,6 @@ mod tests {
     #[test]
     fn an_unknown_kind_lists_the_known_ones() {
         let text = run("roundness", "{}").map_err(|err| err.to_string());
-        assert_eq!(
-            text,
-            Err(format!(
-                "KIND: roundness is not a calculation; give one of {}",
-                names()
-            ))
-        );
+        assert_eq!(text, Err(format!("KIND: roundness is not a calculation; give one of {}", names())));
     }
 }

@@ -123,9 +123,7 @@ impl Output {
         values: &[T],
         fill: impl Fn(&mut Self, &T),
     ) -> &mut Self {
-        self.list(name, values, |out, value| {
-            out.inner(|inner| fill(inner, value))
-        })
+        self.list(name, values, |out, value| out.inner(|inner| fill(inner, value)))
     }
 
     fn inner(&mut self, fill: impl FnOnce(&mut Self)) {
@@ -180,15 +178,13 @@ mod tests {
     #[test]
     fn writes_in_order_and_reads_back() {
         let mut out = Output::new();
-        out.number("b", -0.0)
-            .number_or_null("a", None)
-            .wholes("list", &[1, 2])
-            .texts("codes", &["P\"1"]);
+        out.number("b", -0.0).number_or_null("a", None).wholes("list", &[1, 2]).texts("codes", &["P\"1"]);
         out.object("at", |at| {
             at.number("x_mm", 0.1).boolean("tips", true);
         });
         out.objects("none", &[] as &[f64], |_, _| {});
-        let text = r#"{"b":0.0,"a":null,"list":[1,2],"codes":["P\"1"],"at":{"x_mm":0.1,"tips":true},"none":[]}"#;
+        let text =
+            r#"{"b":0.0,"a":null,"list":[1,2],"codes":["P\"1"],"at":{"x_mm":0.1,"tips":true},"none":[]}"#;
         assert_eq!(out.finish(), Ok(text.to_owned()));
     }
 

@@ -1,0 +1,122 @@
+//! Minimum-zone flatness by ISO 1101: the least distance between two parallel planes that hold every point,
+//! measured normal to them. Exact, not a heuristic.
+//!
+//! Let D be the set of all differences of two points. Two planes with the unit normal n that hold the points
+//! are at least h(n) apart, where h(n) is how far D reaches along n; D is symmetric about zero, so the
+//! minimum zone is the radius of the greatest ball about zero inside D. It touches a facet of D: three
+//! points in one plane and one in the other, or two and two.
+//!
+//! [`portal`] finds the facet of D that a ray leaves by (the vertical Chebyshev plane, a linear programme
+//! in three unknowns, by exchange); casting the ray again along that facet's normal until it stays turns
+//! the vertical answer into the orthogonal one. [`certificate`] then proves, from the touching points
+//! alone, that no other direction does better; where it cannot (a cloud about as thick as it is wide),
+//! [`everywhere`] searches all directions.
+//!
+//! What this does not do: leave out outliers.
+mod certificate;
+mod everywhere;
+mod portal;
+mod support;
+#[cfg(test)]
+mod tests;
+
+use super::SurfacePoint;
+use super::plane::{Frame, upward, vector};
+use super::vector::{Vector, add, dot, scale, sub, unit};
+use portal::Facet;
+use support::Cloud;
+
+/// The narrowest pair of parallel planes that holds all points.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Zone {
+    /// Their distance.
+    pub width_mm: f64,
+    /// Their unit normal, upward.
+    pub normal: Vector,
+    /// The indices of the points that touch either plane, ascending.
+    pub contact: Vec<usize>,
+}
+
+/// House choice: a point within 1e-9 mm of a plane touches it; the contract asks for the zone to 1e-9 mm.
+const TOUCHES_MM: f64 = 1e-9;
+/// House choice: each cast narrows the zone or ends the search; two or three are the usual need.
+const CASTS: usize = 100;
+
+/// Finds the minimum zone of `points`, given a frame in which they lie about as flat as they can.
+///
+/// # Input    four or more finite points that are not in one line in plan.
+/// # Returns  `None` when the search of all directions was not done within its bound: a cloud of very many
+/// points about as thick as it is wide in every direction.
+#[must_use]
+pub fn find(points: &[SurfacePoint], frame: &Frame) -> Option<Zone> {
+    let cloud = Cloud::new(points, frame);
+    let start = descend(&cloud, [0.0, 0.0, 1.0])?;
+    let best = if start.certificate.is_global() { start } else { everywhere::search(&cloud, start)? };
+    Some(measured(points, frame, &best))
+}
+
+/// A direction that no small turn improves, with what touches there.
+#[derive(Clone, Debug)]
+struct Local {
+    normal: Vector,
+    width: f64,
+    facet: Facet,
+    certificate: certificate::Certificate,
+}
+
+/// Casts rays from `towards` until the facet hit is square to the ray.
+fn descend(cloud: &Cloud, towards: Vector) -> Option<Local> {
+    let mut facet = portal::cast(cloud, towards)?;
+    let mut normal = facet.normal(cloud)?;
+    let mut width = cloud.support(normal).width;
+    for _ in 0..CASTS {
+        if facet.holds(cloud, normal) {
+            let certificate = certificate::of(cloud, normal, width);
+            let Some(turned) = certificate.turn() else {
+                return Some(Local { normal, width, facet, certificate });
+            };
+            // The foot of the ray is on the rim of the facet: the facet beyond it is nearer.
+            let beyond = portal::cast(cloud, turned)?;
+            let beyond_normal = beyond.normal(cloud)?;
+            let beyond_width = cloud.support(beyond_normal).width;
+            if beyond_width >= width - cloud.rounding() {
+                return Some(Local { normal, width, facet, certificate });
+            }
+            (facet, normal, width) = (beyond, beyond_normal, beyond_width);
+        } else {
+            let next = portal::cast(cloud, normal)?;
+            let next_normal = next.normal(cloud)?;
+            let next_width = cloud.support(next_normal).width;
+            if next_width >= width - cloud.rounding() {
+                let certificate = certificate::of(cloud, normal, width);
+                return Some(Local { normal, width, facet, certificate });
+            }
+            (facet, normal, width) = (next, next_normal, next_width);
+        }
+    }
+    let certificate = certificate::of(cloud, normal, width);
+    Some(Local { normal, width, facet, certificate })
+}
+
+/// Measures the zone in the points' own co-ordinates, free of the rounding of the frame.
+fn measured(points: &[SurfacePoint], frame: &Frame, best: &Local) -> Zone {
+    let turned = add(
+        scale(frame.u, best.normal[0]),
+        add(scale(frame.v, best.normal[1]), scale(frame.w, best.normal[2])),
+    );
+    let own = best.facet.normal_of(|i| points.get(i).map_or([0.0; 3], vector));
+    // Where the facet is too slender to give a direction of its own, the frame's serves.
+    let normal = own.filter(|own| dot(*own, turned).abs() > 0.999_999);
+    let normal = upward(normal.or_else(|| unit(turned)).unwrap_or([0.0, 0.0, 1.0]));
+    let datum = points.get(best.facet.first()).map_or([0.0; 3], vector);
+    let height = |point: &SurfacePoint| dot(normal, sub(vector(point), datum));
+    let low = points.iter().map(height).fold(f64::INFINITY, f64::min);
+    let high = points.iter().map(height).fold(f64::NEG_INFINITY, f64::max);
+    let touches = |point: &SurfacePoint| {
+        let height = height(point);
+        high - height <= TOUCHES_MM || height - low <= TOUCHES_MM
+    };
+    let indexed = points.iter().enumerate();
+    let contact = indexed.filter(|(_, point)| touches(point)).map(|(i, _)| i).collect();
+    Zone { width_mm: high - low, normal, contact }
+}
