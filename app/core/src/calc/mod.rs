@@ -8,6 +8,7 @@ pub mod error;
 mod flatness;
 pub mod input;
 pub mod output;
+mod plate;
 
 pub use error::CalcError;
 use input::Node;
@@ -24,7 +25,7 @@ pub struct Kind {
 }
 
 /// Every calculation, in the order in which help lists them.
-pub const KINDS: &[Kind] = &[flatness::KIND];
+pub const KINDS: &[Kind] = &[flatness::KIND, plate::KIND];
 
 /// Runs the calculation `kind` on the JSON text `input`.
 ///

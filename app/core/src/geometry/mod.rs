@@ -11,6 +11,7 @@ pub mod crack;
 pub mod flatness;
 pub mod minimum_zone;
 pub mod plane;
+pub mod plate;
 mod quadratic;
 pub mod vector;
 
