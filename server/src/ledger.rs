@@ -1,0 +1,150 @@
+//! The server's copy of the world: folded at the start, moved on with every batch that is stored.
+//!
+//! This is the only place of the server that calls the fold. Readers get an [`Arc`] of a finished
+//! [`Snapshot`] and are never waited for; the writer swaps in the next one before it answers.
+//!
+//! What this does not do: store anything; it can be thrown away and folded again at any time.
+use crate::store::writer::Witness;
+use crate::store::{EventStore, StoreError, read_all};
+use std::collections::BTreeSet;
+use std::sync::{Arc, PoisonError, RwLock};
+use tripoise_core::event::{Body, Event, Unreadable};
+use tripoise_core::ids::EventId;
+use tripoise_core::record::Record;
+use tripoise_core::world::check::{self, Problem};
+use tripoise_core::world::{Skipped, World};
+
+/// The world as of one event number.
+#[derive(Clone, Debug, Default)]
+pub struct Snapshot {
+    /// The world.
+    pub world: Arc<World>,
+    /// The records that could not become part of it, and why.
+    pub skipped: Arc<Vec<Skipped>>,
+    /// How many records were offered under an id that another event has.
+    pub n_conflicts: usize,
+}
+
+/// Where readers find the newest snapshot; clones share it.
+#[derive(Clone, Debug, Default)]
+pub struct Current(Arc<RwLock<Arc<Snapshot>>>);
+
+impl Current {
+    /// The newest snapshot.
+    #[must_use]
+    pub fn get(&self) -> Arc<Snapshot> {
+        Arc::clone(&self.0.read().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    fn set(&self, snapshot: Snapshot) {
+        *self.0.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(snapshot);
+    }
+}
+
+/// Keeps [`Current`] up to date.
+pub struct Ledger {
+    store: Arc<dyn EventStore>,
+    current: Current,
+    /// Ids that a correction or a withdrawal names: when one of them arrives late, it needs a fold.
+    named: BTreeSet<EventId>,
+    /// The world as it would be if the batch under way is stored.
+    tentative: Option<World>,
+}
+
+impl Ledger {
+    /// Folds `records`, which are all that `store` holds.
+    ///
+    /// # Errors   The store cannot be read.
+    pub fn new(store: Arc<dyn EventStore>, records: &[Record]) -> Result<Self, StoreError> {
+        let current = Current::default();
+        let mut ledger = Self { store, current, named: BTreeSet::new(), tentative: None };
+        ledger.fold(records)?;
+        Ok(ledger)
+    }
+
+    /// Where readers look.
+    #[must_use]
+    pub fn current(&self) -> Current {
+        self.current.clone()
+    }
+
+    fn fold(&mut self, records: &[Record]) -> Result<(), StoreError> {
+        let (world, skipped) = World::fold(records);
+        self.named = world.log.iter().flat_map(|entry| names(&entry.event)).collect();
+        let n_conflicts = self.store.conflicts()?.len();
+        let (world, skipped) = (Arc::new(world), Arc::new(skipped));
+        self.current.set(Snapshot { world, skipped, n_conflicts });
+        Ok(())
+    }
+
+    /// The next snapshot, if each of `stored` comes after every event so far and changes none of them.
+    fn follow_on(&self, stored: &[Record]) -> Result<Option<Snapshot>, StoreError> {
+        let now = self.current.get();
+        let (mut world, mut skipped) = (World::clone(&now.world), Vec::clone(&now.skipped));
+        for record in stored {
+            let Ok(event) = Event::read(record) else { return Ok(None) };
+            let last = world.log.last().map(|entry| entry.event.order());
+            let changes_others = names(&event).next().is_some() || self.named.contains(&event.id);
+            if changes_others || last.is_some_and(|last| event.order() <= last) {
+                return Ok(None);
+            }
+            if let Err(reason) = world.append(event) {
+                skipped.push(Skipped { id: record.id, kind: record.kind.clone(), reason });
+            }
+        }
+        let n_conflicts = self.store.conflicts()?.len();
+        let (world, skipped) = (Arc::new(world), Arc::new(skipped));
+        Ok(Some(Snapshot { world, skipped, n_conflicts }))
+    }
+
+    fn move_on(&mut self, stored: &[Record]) -> Result<(), StoreError> {
+        if let Some(next) = self.follow_on(stored)? {
+            self.current.set(next);
+            return Ok(());
+        }
+        let records = read_all(self.store.as_ref())?;
+        self.fold(&records)
+    }
+}
+
+impl Witness for Ledger {
+    fn look(&mut self, record: &Record) -> Vec<Problem> {
+        let event = match Event::read(record) {
+            Ok(event) => event,
+            Err(Unreadable::Body { cause, .. }) => return vec![Problem::new("body", cause)],
+            // From a newer version: kept, counted and shown, for this server to read once it is newer too.
+            Err(Unreadable::Kind { .. } | Unreadable::Schema { .. }) => return Vec::new(),
+        };
+        let tentative = self.tentative.get_or_insert_with(|| World::clone(&self.current.get().world));
+        if tentative.entry(event.id).is_some() {
+            return Vec::new(); // Known already: the store says whether it is the same.
+        }
+        let mut problems = check::problems(tentative, &event);
+        problems.retain(|problem| !problem.ask);
+        if problems.is_empty() {
+            // Only for looking at the rest of the batch: a skip is reported when the batch is stored.
+            drop(tentative.append(event));
+        }
+        problems
+    }
+
+    fn keep(&mut self, stored: &[Record]) {
+        self.tentative = None;
+        if let Err(cause) = self.move_on(stored) {
+            tracing::error!(%cause, "pages show an older state: the store could not be read again");
+        }
+    }
+
+    fn forget(&mut self) {
+        self.tentative = None;
+    }
+}
+
+/// The events that this one corrects or withdraws.
+fn names(event: &Event) -> impl Iterator<Item = EventId> {
+    let withdrawn = match &event.body {
+        Body::EventsWithdrawn(body) => body.events.clone(),
+        _ => Vec::new(),
+    };
+    event.corrects.into_iter().chain(withdrawn)
+}

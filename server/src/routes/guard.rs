@@ -1,0 +1,145 @@
+//! What every request passes: the right host, no write from another site, headers on every answer.
+//!
+//! Host allow-list: a page of another site whose name was made to point here (DNS rebinding) is refused.
+//! Writes: `Sec-Fetch-Site` decides where the browser sends it; else `Origin` must equal `Host`; else the
+//! request is taken only when it carries no cookie. `GET` and `HEAD` change nothing anywhere.
+//!
+//! What this does not do: know who is asking.
+use crate::error::ApiError;
+use crate::state::AppState;
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+use std::net::{IpAddr, SocketAddr};
+
+/// On every answer that does not set its own. The service worker's fetches are governed by the policy its
+/// script came with, so it is not `'none'`.
+const HEADERS: [(HeaderName, &str); 6] = [
+    (
+        header::CONTENT_SECURITY_POLICY,
+        "default-src 'self'; object-src 'none'; base-uri 'none'; frame-ancestors 'none'; form-action 'self'",
+    ),
+    (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+    // Not no-referrer: a form would then post with `Origin: null`.
+    (header::REFERRER_POLICY, "same-origin"),
+    (header::X_FRAME_OPTIONS, "DENY"),
+    (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
+    (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
+];
+
+/// The guard, as a layer around every route.
+pub async fn check(State(state): State<AppState>, request: Request, next: Next) -> Response {
+    let is_api = request.uri().path().starts_with("/api/");
+    let verdict = judge(request.method(), request.uri(), request.headers(), state.address);
+    let mut answer = match verdict {
+        Ok(()) => next.run(request).await,
+        Err(refused) => refused.into_response(),
+    };
+    let headers = answer.headers_mut();
+    for (name, value) in HEADERS {
+        headers.entry(name).or_insert(HeaderValue::from_static(value));
+    }
+    if is_api {
+        headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
+    }
+    answer
+}
+
+fn judge(method: &Method, uri: &Uri, headers: &HeaderMap, address: SocketAddr) -> Result<(), ApiError> {
+    let host = text(headers, &header::HOST).or_else(|| uri.authority().map(|name| name.as_str()));
+    if !host.is_some_and(|host| is_ours(host, address)) {
+        let text = format!(
+            "this server does not answer to {:?}; open http://{address} on the machine it runs on",
+            host.unwrap_or("")
+        );
+        return Err(ApiError::request(StatusCode::MISDIRECTED_REQUEST, text));
+    }
+    let reads = [Method::GET, Method::HEAD, Method::OPTIONS].contains(method);
+    if reads || from_here(headers, host) {
+        return Ok(());
+    }
+    Err(ApiError::request(
+        StatusCode::FORBIDDEN,
+        "this came from another site's page; open Tripoise itself and send it again",
+    ))
+}
+
+/// Whether a write comes from our own page, or from no page at all.
+fn from_here(headers: &HeaderMap, host: Option<&str>) -> bool {
+    if let Some(site) = text(headers, &HeaderName::from_static("sec-fetch-site")) {
+        return matches!(site, "same-origin" | "none");
+    }
+    if let Some(origin) = text(headers, &header::ORIGIN) {
+        let name = origin.strip_prefix("http://").or_else(|| origin.strip_prefix("https://"));
+        return name.is_some() && name == host;
+    }
+    !headers.contains_key(header::ORIGIN) && !headers.contains_key(header::COOKIE)
+}
+
+/// Loopback names, on whichever port they were forwarded from, and the bound address.
+fn is_ours(host: &str, address: SocketAddr) -> bool {
+    if host.parse::<SocketAddr>().is_ok_and(|named| named == address) {
+        return true;
+    }
+    let name = match host.rsplit_once(':') {
+        Some((name, port)) if port.bytes().all(|byte| byte.is_ascii_digit()) => name,
+        _ => host,
+    };
+    let bare = name.strip_prefix('[').and_then(|name| name.strip_suffix(']')).unwrap_or(name);
+    name.eq_ignore_ascii_case("localhost") || bare.parse::<IpAddr>().is_ok_and(|ip| ip.is_loopback())
+}
+
+fn text<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
+    headers.get(name).and_then(|value| value.to_str().ok())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check_host(host: &str, taken: bool) {
+        let address = SocketAddr::from(([192, 168, 1, 7], 7450));
+        assert_eq!(is_ours(host, address), taken, "{host}");
+    }
+
+    #[test]
+    fn only_loopback_names_and_the_bound_address_are_answered() {
+        for host in ["localhost", "LocalHost:7450", "127.0.0.1:7450", "127.0.0.1:8080", "[::1]:7450", "::1"] {
+            check_host(host, true);
+        }
+        check_host("192.168.1.7:7450", true);
+        for host in ["192.168.1.7:80", "192.168.1.8:7450", "localhost.evil.example", "evil.example:7450"] {
+            check_host(host, false);
+        }
+        for host in ["", ":7450", "127.0.0.1.evil.example:7450", "[::1", "[2001:db8::1]:7450"] {
+            check_host(host, false);
+        }
+    }
+
+    fn check_write(pairs: &[(&str, &str)], taken: bool) {
+        let mut headers = HeaderMap::new();
+        for (name, value) in pairs {
+            let name = HeaderName::from_bytes(name.as_bytes());
+            let value = HeaderValue::from_str(value);
+            if let (Ok(name), Ok(value)) = (name, value) {
+                headers.insert(name, value);
+            }
+        }
+        assert_eq!(headers.len(), pairs.len());
+        assert_eq!(from_here(&headers, Some("localhost:7450")), taken, "{pairs:?}");
+    }
+
+    #[test]
+    fn a_write_from_another_site_is_refused() {
+        check_write(&[("sec-fetch-site", "same-origin")], true);
+        check_write(&[("sec-fetch-site", "none")], true);
+        check_write(&[("sec-fetch-site", "same-site")], false);
+        check_write(&[("sec-fetch-site", "cross-site"), ("origin", "http://localhost:7450")], false);
+        check_write(&[("origin", "http://localhost:7450"), ("cookie", "a=b")], true);
+        check_write(&[("origin", "http://localhost:3000")], false);
+        check_write(&[("origin", "null")], false);
+        check_write(&[("cookie", "a=b")], false);
+        check_write(&[], true);
+    }
+}
