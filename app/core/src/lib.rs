@@ -34,4 +34,8 @@ pub mod geometry;
 
 pub mod grouping;
 
+pub mod cone;
+pub mod life;
+pub mod trend;
+
 pub mod calc;

@@ -4,11 +4,15 @@
 //! [`crate::geometry`] or of a sibling, and writes the answer with [`output`]. Nothing here reads a file.
 //!
 //! A new kind is one file and one line in [`KINDS`].
+mod cone;
 pub mod error;
 mod flatness;
 pub mod input;
+mod life;
+mod match_sets;
 pub mod output;
 mod plate;
+mod trend;
 
 pub use error::CalcError;
 use input::Node;
@@ -25,7 +29,7 @@ pub struct Kind {
 }
 
 /// Every calculation, in the order in which help lists them.
-pub const KINDS: &[Kind] = &[flatness::KIND, plate::KIND];
+pub const KINDS: &[Kind] = &[flatness::KIND, match_sets::KIND, plate::KIND, life::KIND, trend::KIND, cone::KIND];
 
 /// Runs the calculation `kind` on the JSON text `input`.
 ///
