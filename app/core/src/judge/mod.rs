@@ -6,5 +6,7 @@
 //! What this does not do: lay out text for a page ([`crate::view`]).
 
 pub mod decision;
+pub mod finding;
 
 pub use decision::{Decision, against_limit};
+pub use finding::Finding;
