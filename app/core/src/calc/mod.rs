@@ -12,6 +12,7 @@ mod life;
 mod match_sets;
 pub mod output;
 mod plate;
+mod straightedge;
 mod trend;
 
 pub use error::CalcError;
@@ -29,7 +30,8 @@ pub struct Kind {
 }
 
 /// Every calculation, in the order in which help lists them.
-pub const KINDS: &[Kind] = &[flatness::KIND, match_sets::KIND, plate::KIND, life::KIND, trend::KIND, cone::KIND];
+pub const KINDS: &[Kind] =
+    &[flatness::KIND, straightedge::KIND, match_sets::KIND, plate::KIND, life::KIND, trend::KIND, cone::KIND];
 
 /// Runs the calculation `kind` on the JSON text `input`.
 ///
@@ -39,6 +41,11 @@ pub const KINDS: &[Kind] = &[flatness::KIND, match_sets::KIND, plate::KIND, life
 /// [`CalcError`], whose text is the one line for stderr: the field's path, its value, what is wanted.
 pub fn run(kind: &str, input: &str) -> Result<String, CalcError> {
     let found = find(kind).ok_or_else(|| CalcError::UnknownKind { kind: kind.to_owned(), known: names() })?;
+    if found.name == match_sets::KIND.name
+        && let Some(answer) = match_sets::quick(input)
+    {
+        return answer;
+    }
     let value = input::parse(input)?;
     (found.run)(&Node::root(&value))
 }

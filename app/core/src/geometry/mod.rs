@@ -9,10 +9,12 @@
 //! Start reading at [`flatness`], then [`straightedge`] (from feelers to heights) and [`three_post`].
 pub mod crack;
 pub mod flatness;
+mod least_norm;
 pub mod minimum_zone;
 pub mod plane;
 pub mod plate;
 mod quadratic;
+pub mod straightedge;
 pub mod vector;
 
 /// A point of a face: where it lies in plan, and how high the surface stands there.
@@ -34,4 +36,3 @@ pub struct PlanPoint {
     /// Across.
     pub y_mm: f64,
 }
-
