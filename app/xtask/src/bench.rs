@@ -1,0 +1,96 @@
+//! `cargo xtask bench`: prints what the budget speaks of, and fails when a figure is over it.
+//!
+//! The budget: 300 kB for the first load of the home page, 150 MB for the server with the demo, 15
+//! minutes for a build from nothing on two cores.
+use crate::project::{Project, say};
+use crate::server_process::ServerProcess;
+use crate::{bundle, times};
+use anyhow::{Context as _, Result, bail};
+use serde_json::Value;
+use std::fs;
+
+/// The first load of the home page over the wire, header lines included.
+const FIRST_LOAD_BYTES: usize = 300_000;
+/// The server's peak memory with the demo.
+const PEAK_MEMORY_KB: u64 = 150_000;
+
+/// Builds what is out of date, measures it and prints the figures.
+///
+/// # Errors   When something does not build or run, or a figure is over its budget.
+pub fn bench(project: &Project) -> Result<()> {
+    let binary = bundle::finished_binary(project)?;
+    say("starting the server with the demo");
+    let store = project.target.join("bench-store");
+    let server = ServerProcess::start_demo(&binary, &store)?;
+    let n_bytes = first_load(project, &server)?;
+    let n_pages = read_every_page(&server)?;
+    let peak_kb = server.peak_memory_kb()?;
+    println!("server's peak memory with the demo, {n_pages} pages read: {peak_kb} kB of {PEAK_MEMORY_KB} kB");
+    let size = binary.metadata()?.len();
+    println!("the binary: {size} bytes");
+    match times::last_cold_build(project) {
+        Some(text) => println!("last build from nothing: {text} (budget on two cores: 900 s)"),
+        None => println!("last build from nothing: not known; delete target/ and build to measure it"),
+    }
+    drop(server);
+    fs::remove_dir_all(store)?;
+    if n_bytes > FIRST_LOAD_BYTES || peak_kb > PEAK_MEMORY_KB {
+        bail!("a figure is over its budget");
+    }
+    Ok(())
+}
+
+/// Fetches the home page and every file of the bundle that it names; prints each one's bytes.
+fn first_load(project: &Project, server: &ServerProcess) -> Result<usize> {
+    let page = server.get("/", "identity")?.text;
+    let manifest: Value = serde_json::from_slice(&fs::read(project.bundle_dir().join("manifest.json"))?)?;
+    let files = manifest["files"].as_array().context("the manifest lists no files")?;
+    let named = files.iter().filter_map(|file| file["path"].as_str()).filter(|path| page.contains(path));
+    let mut total = 0;
+    for path in std::iter::once("/").chain(named) {
+        let answer = server.get(path, "br")?;
+        let packed = if answer.head.contains("content-encoding: br") { "brotli" } else { "as it is" };
+        println!("{:>9} bytes {packed:<9} {path}", answer.n_bytes_wire);
+        total += answer.n_bytes_wire;
+    }
+    println!("first load of the home page: {total} bytes of {FIRST_LOAD_BYTES}");
+    Ok(total)
+}
+
+/// Reads each page that the home page or a page behind it links to, so that the memory is a working server's.
+fn read_every_page(server: &ServerProcess) -> Result<usize> {
+    let mut seen = std::collections::BTreeSet::from(["/".to_owned()]);
+    let mut next = vec!["/".to_owned()];
+    while let Some(path) = next.pop() {
+        let page = server.get(&path, "identity")?.text;
+        for link in links(&page) {
+            if seen.insert(link.to_owned()) {
+                next.push(link.to_owned());
+            }
+        }
+    }
+    Ok(seen.len())
+}
+
+/// The paths of a page's own links, without files, the interface for programs, and other servers.
+fn links(page: &str) -> impl Iterator<Item = &str> {
+    page.split("<a ").skip(1).filter_map(|rest| {
+        let tag = rest.split('>').next()?;
+        let path = tag.split("href=\"").nth(1)?.split(['"', '#', '?']).next()?;
+        let own = path.starts_with('/') && !path.starts_with("//");
+        (own && !path.starts_with("/api/") && !path.starts_with("/assets/") && !path.contains('.'))
+            .then_some(path)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn links_are_the_pages_of_this_server() {
+        let page = r##"<a href="/shelves">all</a><a class="big" href="/shelf/K7?side=up#map">K7</a>
+            <a href="https://example.org/">away</a><a href="#top">up</a><a href="/api/v1/events">feed</a><link href="/x">"##;
+        assert_eq!(links(page).collect::<Vec<_>>(), ["/shelves", "/shelf/K7"]);
+    }
+}
