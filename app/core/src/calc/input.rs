@@ -43,7 +43,9 @@ impl Quantity {
     pub const fn from_zero(noun: &'static str, want: &'static str, high: f64) -> Self {
         Self { noun, want, low: 0.0, high, above_low: false }
     }
-    fn holds(&self, value: f64) -> bool {
+    /// Whether a number lies within.
+    #[must_use]
+    pub fn holds(&self, value: f64) -> bool {
         value <= self.high && if self.above_low { value > self.low } else { value >= self.low }
     }
 }
