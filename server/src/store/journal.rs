@@ -10,6 +10,7 @@ use super::segment::{self, Tail};
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// When a segment is full.
 ///
@@ -76,7 +77,7 @@ pub fn sync_folder(folder: &Path) -> io::Result<()> {
 /// The journal, open at its end.
 pub struct Journal {
     folder: PathBuf,
-    disk: Box<dyn Disk>,
+    disk: Arc<dyn Disk>,
     log: Box<dyn Log>,
     end: End,
     segment_bytes: u64,
@@ -97,7 +98,7 @@ impl Journal {
     pub fn open(
         folder: &Path,
         tail: &Tail,
-        disk: Box<dyn Disk>,
+        disk: Arc<dyn Disk>,
         segment_bytes: u64,
     ) -> Result<Self, StoreError> {
         let end = End { segment: tail.segment.max(1), bytes: tail.bytes };

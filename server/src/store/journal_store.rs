@@ -16,7 +16,7 @@ use super::{
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::{Mutex, MutexGuard, RwLock};
+use std::sync::{Arc, Mutex, MutexGuard, RwLock};
 use tripoise_core::ids::{DeviceId, EventId};
 use tripoise_core::record::Record;
 
@@ -33,7 +33,7 @@ pub struct JournalStore {
 struct Writing {
     journal: Journal,
     conflicts: Conflicts,
-    disk: Box<dyn Disk>,
+    disk: Arc<dyn Disk>,
     _lock: Lock,
 }
 
@@ -72,7 +72,7 @@ impl JournalStore {
         folder: &Path,
         lock: Lock,
         journal: Journal,
-        disk: Box<dyn Disk>,
+        disk: Arc<dyn Disk>,
         index: Index,
         manifest: Manifest,
         n_events: u64,
@@ -86,6 +86,12 @@ impl JournalStore {
             writing: Mutex::new(Some(writing)),
             index: RwLock::new(Ok(index)),
         })
+    }
+
+    /// Makes the index unusable, as a failing engine would.
+    #[cfg(test)]
+    pub(super) fn break_index(&self, cause: &str) {
+        self.set_index(Err(cause.to_owned())).unwrap_or_else(|cause| panic!("{cause}"));
     }
 
     /// A poisoned lock means that a write panicked half way: nothing more is written before a new start.

@@ -23,6 +23,11 @@ pub mod writer;
 
 mod journal_store;
 mod open;
+
+#[cfg(test)]
+mod faults;
+#[cfg(test)]
+mod healing;
 #[cfg(test)]
 mod suite;
 

@@ -14,6 +14,7 @@ use std::collections::HashMap;
 use std::fmt;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use tripoise_core::ids::EventId;
 
 /// A store that could be opened, and what had to be done for it.
@@ -78,7 +79,7 @@ impl fmt::Display for Note {
 /// How to open.
 pub struct Options {
     /// Where segments are opened.
-    pub disk: fn() -> Box<dyn Disk>,
+    pub disk: Arc<dyn Disk>,
     /// When a segment is full.
     pub segment_bytes: u64,
     /// Build the index again even where it agrees.
@@ -87,7 +88,7 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { disk: || Box::new(RealDisk), segment_bytes: SEGMENT_BYTES, rebuild: false }
+        Self { disk: Arc::new(RealDisk), segment_bytes: SEGMENT_BYTES, rebuild: false }
     }
 }
 
@@ -114,14 +115,14 @@ pub fn open(folder: &Path, options: &Options) -> Result<Opened, StoreError> {
         let segment = segment::name(tail.segment);
         notes.push(Note::TornLineCut { segment, n_bytes: tail.torn.len() });
     }
-    let disk = (options.disk)();
+    let disk = Arc::clone(&options.disk);
     let mut journal = Journal::open(&journal_folder, &tail, disk, options.segment_bytes)?;
     if n_extra > 0 {
         salvage(&index, tail.n_events, &mut journal)?;
         notes.push(Note::Salvaged { n_events: n_extra });
     }
     let n_events = tail.n_events + n_extra;
-    let store = JournalStore::new(folder, lock, journal, (options.disk)(), index, manifest, n_events)?;
+    let store = JournalStore::new(folder, lock, journal, Arc::clone(&options.disk), index, manifest, n_events)?;
     Ok(Opened { store, notes })
 }
 

@@ -88,12 +88,12 @@ async fn deliver() -> Result<String, Vec<Problem>> {
 /// The problems in an answer of `POST /api/v1/events`: empty when every event is stored.
 fn problems_in(answer: &serde_json::Value) -> Vec<Problem> {
     let unreadable = || Problem::new("do", "the server's answer could not be read; look at the history before trying again");
-    let Some(results) = answer.get("results").and_then(|r| r.as_array()) else {
+    let Some(results) = answer.get("answers").and_then(|r| r.as_array()) else {
         return vec![unreadable()];
     };
     let mut found = Vec::new();
     for result in results {
-        match result.get("outcome").and_then(|o| o.as_str()) {
+        match result.get("status").and_then(|o| o.as_str()) {
             Some("stored" | "already_had") => {}
             Some("refused") => match result.get("problems").cloned().map(serde_json::from_value::<Vec<Problem>>) {
                 Some(Ok(problems)) => found.extend(problems),
