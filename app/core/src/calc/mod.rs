@@ -46,11 +46,6 @@ pub fn run(kind: &str, input: &str) -> Result<String, CalcError> {
     {
         return answer;
     }
-    if found.name == match_sets::KIND.name
-        && let Some(answer) = match_sets::quick(input)
-    {
-        return answer;
-    }
     let value = input::parse(input)?;
     (found.run)(&Node::root(&value))
 }
