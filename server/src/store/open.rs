@@ -212,7 +212,10 @@ impl Checker {
         let Found::Line { seq, json, record, place } = found else { return Ok(()) };
         stop_at_repeat(&mut self.seen, record.id, place)?;
         let Some(index) = &self.index else { return Ok(()) };
-        if seq > self.applied {
+        if self.applied == 0 {
+            // A damaged index may open as an empty one.
+            self.give_up("the index was empty".to_owned());
+        } else if seq > self.applied {
             self.pending.push(Entry { seq, id: record.id, json: json.to_vec() });
             if self.pending.len() >= 64 {
                 self.catch_up();
