@@ -148,3 +148,106 @@ fn names(event: &Event) -> impl Iterator<Item = EventId> {
     };
     event.corrects.into_iter().chain(withdrawn)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::MemoryStore;
+    use proptest::prelude::*;
+    use tripoise_core::event::{EventsWithdrawn, SCHEMA, SettingChanged};
+    use tripoise_core::ids::DeviceId;
+    use tripoise_core::record::Hlc;
+    use tripoise_core::settings::SettingKey;
+    use uuid::Uuid;
+
+    fn id(number: u64) -> EventId {
+        EventId(Uuid::from_u128(u128::from(number)))
+    }
+
+    fn record(number: u64, corrects: Option<u64>, body: impl Into<Body>) -> Record {
+        let event = Event {
+            id: id(number),
+            device: DeviceId(Uuid::from_u128(7)),
+            device_seq: number,
+            hlc: Hlc(number << 16),
+            observed_at: jiff::Timestamp::UNIX_EPOCH,
+            corrects: corrects.map(id),
+            body: body.into(),
+        };
+        event.write().unwrap_or_else(|cause| panic!("{cause}"))
+    }
+
+    fn setting(number: u64, corrects: Option<u64>, value: i64) -> Record {
+        let (text, reason) = (value.to_string(), "a test".to_owned());
+        record(number, corrects, SettingChanged { key: SettingKey::SpreadGood, value, text, reason })
+    }
+
+    /// What can arrive: settings (some out of range), corrections, withdrawals, one of a newer kind.
+    fn any_record(number: u64) -> BoxedStrategy<Record> {
+        let other = 1_u64..13;
+        let withdrawal = move |events: Vec<u64>| {
+            let events = events.into_iter().map(id).collect();
+            record(number, None, EventsWithdrawn { events, reason: String::new() })
+        };
+        prop_oneof![
+            4 => (0_i64..20_000_000).prop_map(move |value| setting(number, None, value)),
+            1 => other.clone().prop_map(move |target| setting(number, Some(target), 700_000)),
+            1 => prop::collection::vec(other, 1..3).prop_map(withdrawal),
+            1 => Just(Record { kind: "from_tomorrow".to_owned(), ..setting(number, None, 1) }),
+            1 => Just(Record { schema: SCHEMA + 1, ..setting(number, None, 1) }),
+        ]
+        .boxed()
+    }
+
+    fn any_arrival() -> impl Strategy<Value = (Vec<Record>, usize)> {
+        let records: Vec<_> = (1..=12).map(any_record).collect();
+        (records.prop_shuffle(), 1_usize..5)
+    }
+
+    fn is_the_fold(store: &dyn EventStore, current: &Current) -> Result<(), StoreError> {
+        let (world, mut skipped) = World::fold(&read_all(store)?);
+        let now = current.get();
+        assert_eq!(*now.world, world);
+        let mut kept = Vec::clone(&now.skipped);
+        kept.sort_by_key(|one| one.id);
+        skipped.sort_by_key(|one| one.id);
+        assert_eq!(kept, skipped);
+        Ok(())
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(200) })]
+
+        #[test]
+        fn in_whatever_order_events_arrive_it_is_the_fold((records, n_batch) in any_arrival()) {
+            let store: Arc<dyn EventStore> = Arc::new(MemoryStore::default());
+            let mut ledger = Ledger::new(Arc::clone(&store), &[])?;
+            for batch in records.chunks(n_batch) {
+                let taken: Vec<Record> =
+                    batch.iter().filter(|record| ledger.look(record).is_empty()).cloned().collect();
+                store.append(&taken)?;
+                ledger.keep(&taken);
+                is_the_fold(store.as_ref(), &ledger.current())?;
+            }
+        }
+    }
+
+    #[test]
+    fn a_batch_builds_on_itself_and_is_forgotten_when_it_was_not_stored() -> Result<(), StoreError> {
+        let mut ledger = Ledger::new(Arc::new(MemoryStore::default()), &[])?;
+        assert_eq!(ledger.look(&setting(1, None, 600_000)), []);
+        assert_eq!(ledger.look(&setting(2, Some(1), 700_000)), [], "it corrects one of the same batch");
+        ledger.forget();
+        assert_eq!(ledger.look(&setting(2, Some(1), 700_000))[0].field, "corrects");
+        Ok(())
+    }
+
+    #[test]
+    fn a_body_that_does_not_fit_is_refused_and_a_newer_kind_is_not() -> Result<(), StoreError> {
+        let mut ledger = Ledger::new(Arc::new(MemoryStore::default()), &[])?;
+        let bent = Record { body: serde_json::json!({}), ..setting(1, None, 1) };
+        assert_eq!(ledger.look(&bent)[0].field, "body");
+        assert_eq!(ledger.look(&Record { kind: "from_tomorrow".to_owned(), ..bent }), []);
+        Ok(())
+    }
+}

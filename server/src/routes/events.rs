@@ -14,9 +14,9 @@ use crate::store::{Epoch, MAX_RECORD_BYTES, Numbered, Outcome};
 use axum::body::Bytes;
 use axum::extract::rejection::{BytesRejection, QueryRejection};
 use axum::extract::{DefaultBodyLimit, Query, State};
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::http::{HeaderMap, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Response};
-use axum::routing::get;
+use axum::routing::{any, get};
 use axum::{Json, Router};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -40,7 +40,13 @@ const MAX_AHEAD_MS: i64 = 24 * 60 * 60 * 1000;
 
 /// The routes of the family.
 pub fn router() -> Router<AppState> {
-    Router::new().route("/api/v1/events", get(feed).post(take)).layer(DefaultBodyLimit::max(MAX_BODY_BYTES))
+    let events = get(feed).post(take).layer(DefaultBodyLimit::max(MAX_BODY_BYTES));
+    Router::new().route("/api/v1/events", events).route("/api/{*path}", any(nothing_here))
+}
+
+async fn nothing_here(uri: Uri) -> ApiError {
+    let text = format!("there is nothing at {}; events are at /api/v1/events", uri.path());
+    ApiError::request(StatusCode::NOT_FOUND, text)
 }
 
 /// What `POST` answers.

@@ -105,14 +105,15 @@ mod tests {
 
     #[test]
     fn only_loopback_names_and_the_bound_address_are_answered() {
-        for host in ["localhost", "LocalHost:7450", "127.0.0.1:7450", "127.0.0.1:8080", "[::1]:7450", "::1"] {
+        for host in ["localhost", "LocalHost:7450", "127.0.0.1:7450", "127.0.0.1:8080", "[::1]:7450", "[::1]"]
+        {
             check_host(host, true);
         }
         check_host("192.168.1.7:7450", true);
         for host in ["192.168.1.7:80", "192.168.1.8:7450", "localhost.evil.example", "evil.example:7450"] {
             check_host(host, false);
         }
-        for host in ["", ":7450", "127.0.0.1.evil.example:7450", "[::1", "[2001:db8::1]:7450"] {
+        for host in ["", ":7450", "127.0.0.1.evil.example:7450", "::1", "[::1", "[2001:db8::1]:7450"] {
             check_host(host, false);
         }
     }

@@ -93,11 +93,8 @@ impl Log for BadLog {
 
 fn store_on(folder: &Path, disk: &Arc<BadDisk>) -> Result<JournalStore, StoreError> {
     // Small segments, so that batches cross from one to the next.
-    let options = Options {
-        disk: Arc::new(SharedDisk(Arc::clone(disk))),
-        segment_bytes: 1_500,
-        ..Options::default()
-    };
+    let options =
+        Options { disk: Arc::new(SharedDisk(Arc::clone(disk))), segment_bytes: 1_500, ..Options::default() };
     Ok(open::open(folder, &options)?.store)
 }
 

@@ -30,6 +30,8 @@ mod faults;
 mod healing;
 #[cfg(test)]
 mod suite;
+#[cfg(test)]
+mod writing;
 
 pub use error::StoreError;
 pub use journal_store::JournalStore;

@@ -122,7 +122,8 @@ pub fn open(folder: &Path, options: &Options) -> Result<Opened, StoreError> {
         notes.push(Note::Salvaged { n_events: n_extra });
     }
     let n_events = tail.n_events + n_extra;
-    let store = JournalStore::new(folder, lock, journal, Arc::clone(&options.disk), index, manifest, n_events)?;
+    let store =
+        JournalStore::new(folder, lock, journal, Arc::clone(&options.disk), index, manifest, n_events)?;
     Ok(Opened { store, notes })
 }
 
