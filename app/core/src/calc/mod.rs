@@ -7,12 +7,15 @@
 mod cone;
 pub mod error;
 mod flatness;
+mod four_post;
 pub mod input;
 mod life;
 mod match_sets;
 pub mod output;
 mod plate;
+mod stack;
 mod straightedge;
+mod three_post;
 mod trend;
 
 pub use error::CalcError;
@@ -30,8 +33,18 @@ pub struct Kind {
 }
 
 /// Every calculation, in the order in which help lists them.
-pub const KINDS: &[Kind] =
-    &[flatness::KIND, straightedge::KIND, match_sets::KIND, plate::KIND, life::KIND, trend::KIND, cone::KIND];
+pub const KINDS: &[Kind] = &[
+    flatness::KIND,
+    straightedge::KIND,
+    three_post::KIND,
+    four_post::KIND,
+    match_sets::KIND,
+    stack::KIND,
+    plate::KIND,
+    life::KIND,
+    trend::KIND,
+    cone::KIND,
+];
 
 /// Runs the calculation `kind` on the JSON text `input`.
 ///

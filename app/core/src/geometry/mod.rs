@@ -8,14 +8,21 @@
 //!
 //! Start reading at [`flatness`], then [`straightedge`] (from feelers to heights) and [`three_post`].
 pub mod crack;
+pub mod face;
 pub mod flatness;
+pub mod four_post;
 mod least_norm;
 pub mod minimum_zone;
 pub mod plane;
 pub mod plate;
 mod quadratic;
+pub mod stack;
 pub mod straightedge;
+pub mod three_post;
+pub mod triangle;
 pub mod vector;
+
+pub use face::Face;
 
 /// A point of a face: where it lies in plan, and how high the surface stands there.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
