@@ -56,11 +56,13 @@ pub const POSITION: Quantity =
 /// A reading of any sign: a height above or a depth below some datum.
 pub const READING: Quantity = Quantity::within("a reading", "millimetres between -100000 and 100000", FAR_MM);
 /// A height above 0.
-pub const HEIGHT: Quantity = Quantity::above_zero("a height", "a length above 0 (at most 100000 mm)", FAR_MM);
+pub const HEIGHT: Quantity = Quantity::above_zero("a height", "a length above 0", FAR_MM);
 /// A length above 0.
-pub const LENGTH: Quantity = Quantity::above_zero("a length", "a length above 0 (at most 100000 mm)", FAR_MM);
+pub const LENGTH: Quantity = Quantity::above_zero("a length", "a length above 0", FAR_MM);
 /// A mass from 0.
 pub const MASS: Quantity = Quantity::from_zero("a mass", "kilograms from 0 to 100000", HEAVY_KG);
+/// The mass of something that must have one.
+pub const OWN_MASS: Quantity = Quantity::above_zero("a mass", "kilograms above 0", HEAVY_KG);
 /// A standard uncertainty of a length, from 0.
 pub const UNCERTAINTY: Quantity =
     Quantity::from_zero("a standard uncertainty", "millimetres from 0 to 100000", FAR_MM);
@@ -187,11 +189,15 @@ impl<'a> Node<'a> {
     /// # Errors
     /// [`CalcError::Value`].
     pub fn number(&self, quantity: &Quantity) -> Result<f64, CalcError> {
-        self.value
-            .as_f64()
-            .filter(|value| quantity.holds(*value))
-            .map(|value| value + 0.0) // -0 reads as 0
-            .ok_or_else(|| self.refuse(quantity.noun, quantity.want))
+        let value = self.value.as_f64();
+        if let Some(value) = value.filter(|value| quantity.holds(*value)) {
+            return Ok(value + 0.0); // -0 reads as 0
+        }
+        let Quantity { noun, want, high, .. } = *quantity;
+        if value.is_some_and(|value| value > high) && !want.contains(" to ") && !want.contains(" and ") {
+            return Err(self.refuse(noun, &format!("{want}, at most {high}")));
+        }
+        Err(self.refuse(noun, want))
     }
 
     /// This value as a whole number from `low` to `high`.
