@@ -242,11 +242,15 @@ impl Studio {
                 .collect();
             alike.sort_by(|a, b| self.posts[*a].height_mm.total_cmp(&self.posts[*b].height_mm));
             let n_of = if kiln == self.heron && nominal_mm > 250.0 { 4 } else { 3 };
-            for group in alike.chunks_exact(n_of).take(if n_of == 4 { 2 } else { 20 }) {
-                let spread = self.posts[group[n_of - 1]].height_mm - self.posts[group[0]].height_mm;
-                if spread < if n_of == 4 { 0.25 } else { 0.45 } {
-                    self.make_set(group);
-                }
+            let spread =
+                |group: &[usize]| self.posts[group[n_of - 1]].height_mm - self.posts[group[0]].height_mm;
+            let groups: Vec<Vec<usize>> = alike
+                .chunks_exact(n_of)
+                .filter(|group| spread(group) < 0.45)
+                .map(<[usize]>::to_vec)
+                .collect();
+            for group in groups {
+                self.make_set(&group);
             }
         }
     }
