@@ -20,7 +20,7 @@ In:
   length_mm, width_mm, thickness_mm
   youngs_gpa, poisson (0 to 0.5)
   density_g_cm3     null or left out: without its own weight
-  supports          3 to 100 of {x_mm, y_mm, pad_mm}: pad_mm is the side of the square it bears on, 0 (or left
+  supports          3 to 400 of {x_mm, y_mm, pad_mm}: pad_mm is the side of the square it bears on, 0 (or left
                     out) = a point; the part of a pad beyond the shelf's edge carries nothing
   pressure_kpa      all over; left out = 0
   loads             up to 1000 of {x_mm, y_mm, mass_kg, pad_mm}; left out = none
@@ -29,8 +29,9 @@ Out:
   max_deflection_mm, at                    downwards from the level of the supports, and where
   max_rise_mm, max_rise_at                 above that level (a free corner can rise); 0 where nothing does
   centre_deflection_mm
-  max_sagging_stress_mpa, .._at            below face stretched: 6 M / t² of the largest principal moment;
+  max_sagging_stress_mpa, .._at            lower face stretched: 6 M / t² of the largest principal moment;
                                            outside discs of 0.1 x the short side about loads with pad_mm 0
+                                           (and about supports with pad_mm 0 that pull)
   max_hogging_stress_mpa, .._at            upper face stretched, as a size; outside such discs about supports
                                            with pad_mm 0, where the moment is singular
   reactions_n, load_n                      in the order of the supports; load_n is their sum
@@ -68,7 +69,7 @@ const PRESSURE: Quantity = Quantity::from_zero("a pressure", "kilopascals from 0
 const PAD: Quantity =
     Quantity::from_zero("a pad", "the side of a square in millimetres, 0 for a point", FAR_MM);
 /// House choice: more posts than any shelf has; each costs one solution.
-const MOST_SUPPORTS: usize = 100;
+const MOST_SUPPORTS: usize = 400;
 /// House choice: more pots than any shelf holds.
 const MOST_LOADS: usize = 1000;
 /// House choice: a shelf thicker than a tenth of its short side is warned about.

@@ -20,7 +20,9 @@ pub(super) struct Grade {
     pub(super) base: f64,
     /// Cell beside a point support or point load.
     pub(super) point: f64,
-    /// Growth of the cell per distance from it.
+    /// Cell at the middle of a pad, as a share of half its side.
+    pub(super) pad: f64,
+    /// Growth of the cell per distance from either.
     pub(super) growth: f64,
 }
 
@@ -40,7 +42,8 @@ impl Grade {
     fn cell(&self, x: f64, span: f64, features: &[Feature]) -> f64 {
         let base = self.base.max(span * LONG_CELLS);
         features.iter().fold(base, |least, feature| {
-            let finest = if feature.half > 0.0 { feature.half.max(LEAST_CELL) } else { self.point };
+            let finest =
+                if feature.half > 0.0 { (self.pad * feature.half).max(LEAST_CELL) } else { self.point };
             least.min(finest + self.growth * (x - feature.at).abs())
         })
     }
@@ -112,7 +115,7 @@ fn fill(from: f64, to: f64, cell: impl Fn(f64) -> f64, lines: &mut Vec<f64>) {
 mod tests {
     use super::*;
 
-    const GRADE: Grade = Grade { base: 0.12, point: 0.02, growth: 0.5 };
+    const GRADE: Grade = Grade { base: 0.12, point: 0.02, pad: 1.0, growth: 0.5 };
 
     fn check(span: f64, features: &[Feature]) -> Vec<f64> {
         let lines = graded_lines(span, features, &GRADE);

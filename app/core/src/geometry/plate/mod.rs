@@ -7,93 +7,42 @@
 //! nothing about how strong a hot shelf is.
 //!
 //! The numbers come from a Ritz solution with quartic splines (three continuous derivatives, so conforming)
-//! on a tensor grid graded towards supports and pads. Why this and not a rectangular or triangular plate
-//! element: at the same accuracy in the moments it needs a fifth to a tenth of the unknowns of bicubic
-//! Hermite rectangles, because it has one unknown a node where they have four; its moments are continuous and
-//! need no averaging; and the products of a tensor grid make assembly a few thousand additions. The matrix is
-//! then so small that a plain banded Cholesky factor takes a few milliseconds and the same bits everywhere.
+//! on a tensor grid graded towards supports and pads. Why this and not a plate element: on the same mesh
+//! lines, for the published three-point cases, bicubic Hermite rectangles had three times the unknowns (four
+//! a node, not one), four times the work and four times the error in the largest moment; and moments that are
+//! continuous need no averaging. The matrix is so small that a plain banded Cholesky factor takes a few
+//! milliseconds, and gives the same bits everywhere.
 //!
 //! Start reading at [`solve_plate`]; the mesh is in `lines`, the functions in `spline`, the equations in
-//! `system`, the extremes in `field`. Where three posts bend a shelf least: [`best_three_supports`].
+//! `system`, deflection and moments in `field`, their extremes in `search`. Where three posts bend a shelf least: [`best_three_supports`].
 mod band;
+mod case;
 mod check;
 mod field;
 mod lines;
+#[cfg(test)]
+mod properties;
+mod search;
 mod spline;
 mod system;
 mod three;
 
+pub use case::{Foot, GRAVITY_M_S2, Plate, PlateCase, PlateLoad};
 pub use check::PlateError;
 pub use system::EdgeHold;
 pub use three::{BestThree, best_three_supports};
 
 use super::PlanPoint;
 use check::{check_case, clip};
-use field::{Discs, Extreme, Field};
+use field::Field;
 use lines::{Feature, Grade, graded_lines};
+use search::{Discs, Extreme};
 use spline::{Basis, DEGREE};
-use system::{Patch, System, Unsolved};
+use system::{System, Unsolved};
 
-/// Standard acceleration of gravity, m/s²: 3rd CGPM, 1901.
-pub const GRAVITY_M_S2: f64 = 9.806_65;
 /// Radius of the disc about a point support or point load in which its moment is not reported, in short
 /// sides: the moment is singular there (the published calculation's definition).
 pub const DISC_SHARE: f64 = 0.1;
-
-/// A shelf: a rectangle from (0, 0) to (length, width).
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Plate {
-    /// Along x.
-    pub length_mm: f64,
-    /// Along y.
-    pub width_mm: f64,
-    /// Thickness.
-    pub thickness_mm: f64,
-    /// Young's modulus.
-    pub youngs_gpa: f64,
-    /// Poisson's ratio.
-    pub poisson: f64,
-    /// Density; none leaves the shelf's own weight out.
-    pub density_g_cm3: Option<f64>,
-}
-
-/// A post under the shelf, or a load's foot: a square of side `pad_mm`, or a point where that is 0.
-///
-/// A square that stands out over the shelf's edge bears on the part under the shelf.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Foot {
-    /// Its centre, along the length.
-    pub x_mm: f64,
-    /// Its centre, along the width.
-    pub y_mm: f64,
-    /// Side of the square.
-    pub pad_mm: f64,
-}
-
-/// A mass set on the shelf.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct PlateLoad {
-    /// Where it bears.
-    pub foot: Foot,
-    /// Its mass.
-    pub mass_kg: f64,
-}
-
-/// A shelf on its posts under its loads.
-#[derive(Clone, PartialEq, Debug)]
-pub struct PlateCase {
-    /// The shelf.
-    pub plate: Plate,
-    /// The posts.
-    pub supports: Vec<Foot>,
-    /// A pressure all over, beside the shelf's own weight.
-    pub pressure_kpa: f64,
-    /// Masses set on it.
-    pub loads: Vec<PlateLoad>,
-    /// How the edges are held: [`EdgeHold::Free`] for a shelf. The others are there to compare with
-    /// published tables of plates in frames, and then no support is needed.
-    pub edges: EdgeHold,
-}
 
 /// A value and where it was found.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -113,7 +62,8 @@ pub struct PlateAnswer {
     pub rise_mm: Found,
     /// Deflection at the centre.
     pub centre_deflection_mm: f64,
-    /// Greatest principal moment, N·mm per mm, below face stretched; outside discs about point loads.
+    /// Greatest principal moment, N·mm per mm, lower face stretched; outside discs about point loads and
+    /// about point supports that pull.
     pub sagging_n: Option<Found>,
     /// Size of the least principal moment, N·mm per mm, upper face stretched; outside discs about point
     /// supports.
@@ -137,13 +87,13 @@ pub struct PlateAnswer {
 /// 3 %. The fourth is for dozens of posts and loads on a long shelf. 30 million are about 4 ms in native
 /// code.
 const GRADES: [(Grade, usize); 4] = [
-    (Grade { base: 0.1, point: 0.008, growth: 0.45 }, 30_000_000),
-    (Grade { base: 0.12, point: 0.015, growth: 0.6 }, 30_000_000),
-    (Grade { base: 0.13, point: 0.03, growth: 0.9 }, 150_000_000),
-    (Grade { base: 0.16, point: 0.06, growth: 1.4 }, 150_000_000),
+    (Grade { base: 0.1, point: 0.008, pad: 0.5, growth: 0.45 }, 30_000_000),
+    (Grade { base: 0.12, point: 0.015, pad: 0.7, growth: 0.6 }, 30_000_000),
+    (Grade { base: 0.13, point: 0.03, pad: 1.0, growth: 0.9 }, 150_000_000),
+    (Grade { base: 0.16, point: 0.06, pad: 1.5, growth: 1.4 }, 150_000_000),
 ];
 /// Where even the last of [`GRADES`] costs too much.
-const COARSEST: Grade = Grade { base: 0.25, point: 0.12, growth: 2.0 };
+const COARSEST: Grade = Grade { base: 0.25, point: 0.12, pad: 2.0, growth: 2.0 };
 
 /// Bends a shelf on its posts.
 ///
@@ -200,7 +150,10 @@ fn mesh(case: &PlateCase, grade: &Grade) -> (Basis, Basis) {
     let short = case.plate.short_mm();
     let feet = || case.supports.iter().chain(case.loads.iter().map(|load| &load.foot));
     let along = |side_mm: f64, centre: fn(&Foot) -> f64| {
-        let feature = |foot: &Foot| Feature { at: centre(foot) / short, half: 0.5 * foot.pad_mm / short };
+        let feature = |foot: &Foot| {
+            let [low, high] = clip(centre(foot), foot.pad_mm, side_mm).map(|edge| edge / short);
+            Feature { at: 0.5 * (low + high), half: 0.5 * (high - low) }
+        };
         let features: Vec<Feature> = feet().map(feature).collect();
         Basis::new(graded_lines(side_mm / short, &features, grade))
     };
@@ -227,25 +180,26 @@ fn solve_on(case: &PlateCase, (x, y): (Basis, Basis)) -> Result<PlateAnswer, Pla
     let (coefficients, reactions_n) = system.supported(&force, &loaded, &supports)?;
     let field = Field::new(&system, &coefficients, plate.poisson);
     let short = plate.short_mm();
-    let points = |feet: &mut dyn Iterator<Item = &Foot>| Discs {
+    // Rounding leaves about 1e-12 of the load on a support that carries nothing.
+    let pulls = |(_, reaction): &(usize, &f64)| **reaction < -1e-9 * load_n;
+    let lifts: Vec<usize> = reactions_n.iter().enumerate().filter(pulls).map(|(i, _)| i).collect();
+    let discs = |feet: Vec<&Foot>| Discs {
         centres: feet
+            .iter()
             .filter(|foot| foot.pad_mm == 0.0)
             .map(|foot| [foot.x_mm / short, foot.y_mm / short])
             .collect(),
         radius: DISC_SHARE,
     };
-    let extremes = field.extremes(
-        &points(&mut case.loads.iter().filter(|load| load.mass_kg > 0.0).map(|load| &load.foot)),
-        &points(&mut case.supports.iter()),
-    );
+    let laden = case.loads.iter().filter(|load| load.mass_kg > 0.0).map(|load| &load.foot);
+    let downwards = laden.chain(lifts.iter().map(|i| &case.supports[*i])).collect();
+    let extremes = field.extremes(&discs(downwards), &discs(case.supports.iter().collect()));
     let mm = short * short / plate.stiffness_n_mm();
     let found = |extreme: Extreme, factor: f64| Found {
         value: (extreme.value * factor).max(0.0),
         at: PlanPoint { x_mm: extreme.at[0] * short, y_mm: extreme.at[1] * short },
     };
     let centre = [0.5 * plate.length_mm / short, 0.5 * plate.width_mm / short];
-    // Rounding leaves about 1e-12 of the load on a support that carries nothing.
-    let pulls = |(_, reaction): &(usize, &f64)| **reaction < -1e-9 * load_n;
     Ok(PlateAnswer {
         deflection_mm: found(extremes.down, mm),
         rise_mm: found(extremes.up, -mm),
@@ -253,65 +207,11 @@ fn solve_on(case: &PlateCase, (x, y): (Basis, Basis)) -> Result<PlateAnswer, Pla
         sagging_n: extremes.sagging.map(|extreme| found(extreme, 1.0)),
         hogging_n: extremes.hogging.map(|extreme| found(extreme, -1.0)),
         mpa_per_n: 6.0 / (plate.thickness_mm * plate.thickness_mm),
-        lifts: reactions_n.iter().enumerate().filter(pulls).map(|(i, _)| i).collect(),
+        lifts,
         reactions_n,
         load_n,
         unknowns: system.len(),
     })
-}
-
-impl Plate {
-    /// The shorter side.
-    #[must_use]
-    pub fn short_mm(&self) -> f64 {
-        self.length_mm.min(self.width_mm)
-    }
-
-    /// Bending stiffness D = E t³ / (12 (1 − ν²)), in N·mm.
-    #[must_use]
-    pub fn stiffness_n_mm(&self) -> f64 {
-        let t = self.thickness_mm;
-        // 1 GPa = 1000 N/mm².
-        1000.0 * self.youngs_gpa * t * t * t / (12.0 * (1.0 - self.poisson * self.poisson))
-    }
-
-    /// Pressure of its own weight, in N/mm².
-    #[must_use]
-    pub fn own_pressure_mpa(&self) -> f64 {
-        // 1 g/cm³ = 1e-6 kg/mm³.
-        self.density_g_cm3.unwrap_or(0.0) * 1e-6 * self.thickness_mm * GRAVITY_M_S2
-    }
-}
-
-impl PlateCase {
-    /// The part of the plate that a foot bears on, in short sides.
-    fn patch(&self, foot: &Foot) -> Patch {
-        let short = self.plate.short_mm();
-        let sides = [self.plate.length_mm, self.plate.width_mm];
-        let [x, y] = [foot.x_mm, foot.y_mm];
-        if foot.pad_mm == 0.0 {
-            return Patch::point(x / short, y / short);
-        }
-        let part = |at: f64, side: f64| clip(at, foot.pad_mm, side).map(|edge| edge / short);
-        Patch { x: part(x, sides[0]), y: part(y, sides[1]) }
-    }
-
-    /// The load vector and its sum in newtons.
-    fn force(&self, system: &System) -> (Vec<f64>, f64) {
-        let short = self.plate.short_mm();
-        // 1 kPa = 0.001 N/mm².
-        let pressure = self.pressure_kpa * 0.001 + self.plate.own_pressure_mpa();
-        let mut force = system.pressure(pressure * short * short);
-        let mut sum = pressure * self.plate.length_mm * self.plate.width_mm;
-        for load in &self.loads {
-            let weight = load.mass_kg * GRAVITY_M_S2;
-            sum += weight;
-            for (entry, share) in force.iter_mut().zip(system.force_on(&self.patch(&load.foot))) {
-                *entry += weight * share;
-            }
-        }
-        (force, sum)
-    }
 }
 
 impl From<Unsolved> for PlateError {

@@ -6,7 +6,7 @@
 //! Supports are not built into the matrix. The free plate, held at three of its corners by springs that any
 //! balanced load leaves at rest, is factorised; each support's unit force is solved for; and the reactions
 //! and the plate's rigid movement follow from a small dense system in which every support's deflection is
-//! exactly 0 and the forces balance (the force method). So moving a support costs one solution, not a
+//! 0 and the forces balance (the force method). So moving a support costs one solution, not a
 //! factorisation, and a support need not lie on a mesh line.
 //! Source: the energy is Kirchhoff's, Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed.
 //! 1959, equation (109); held corners as in C. Felippa's free-free flexibility method (2000, from memory).
@@ -63,9 +63,12 @@ pub(super) enum Unsolved {
     Supports,
 }
 
-/// House choice: a pivot this much smaller than the largest entry says that two supports cannot be told
-/// apart; the solutions carry about 1e-10.
-const LEAST_PIVOT: f64 = 1e-11;
+/// House choice: each support gives by this share of the plate's own give there, so that supports which the
+/// mesh cannot tell apart (a whole edge of them) share their load instead of making the system singular; a
+/// deflection changes by as little.
+const GIVE: f64 = 1e-10;
+/// House choice: the least pivot, as a share of the largest entry, that still leaves a digit beside [`GIVE`].
+const LEAST_PIVOT: f64 = 1e-13;
 
 impl System {
     /// Assembles and factorises. `poisson` is ν.
@@ -213,6 +216,7 @@ impl System {
                 matrix[i * n + m + r] = moved;
                 matrix[(m + r) * n + i] = moved;
             }
+            matrix[i * n + i] *= 1.0 + GIVE;
             right[i] = dot(unit, loaded);
         }
         for (r, movement) in rigid.iter().enumerate() {

@@ -106,7 +106,7 @@ struct EvenShelf {
 
 impl EvenShelf {
     fn new(aspect: f64, poisson: f64, cell: f64) -> Result<Self, PlateError> {
-        let grade = Grade { base: cell, point: cell, growth: 0.0 };
+        let grade = Grade { base: cell, point: cell, pad: 1.0, growth: 0.0 };
         let lines = |span: f64| Basis::new(graded_lines(span, &[], &grade));
         let system = System::new(lines(aspect), lines(1.0), poisson, EdgeHold::Free)?;
         let force = system.pressure(1.0);
