@@ -59,7 +59,8 @@ pub fn find(path: &str) -> Option<&'static Asset> {
     ASSETS.binary_search_by(|asset| asset.path.cmp(path)).ok().map(|found| &ASSETS[found])
 }
 
-/// The inline module that starts the program on a page: imports, loads, hydrates.
+/// The inline module that starts the program on a page: imports, loads, hydrates, then marks the
+/// document with `data-program="ready"`, which tests wait for.
 ///
 /// # Returns  JavaScript for `<script type="module" nonce="…">`; `None` without a bundle.
 #[must_use]
@@ -69,7 +70,8 @@ pub fn start_script() -> Option<String> {
 
 fn start_script_for(names: &AssetNames) -> String {
     format!(
-        "import start,{{hydrate}} from {:?};await start({{module_or_path:{:?}}});hydrate();",
+        "import start,{{hydrate}} from {:?};await start({{module_or_path:{:?}}});hydrate();\
+         document.documentElement.dataset.program=\"ready\";",
         names.js, names.wasm
     )
 }
@@ -105,7 +107,7 @@ mod tests {
         let names = AssetNames { js: "/assets/a.js", wasm: "/assets/b.wasm", css: "/assets/c.css" };
         assert_eq!(
             start_script_for(&names),
-            r#"import start,{hydrate} from "/assets/a.js";await start({module_or_path:"/assets/b.wasm"});hydrate();"#
+            r#"import start,{hydrate} from "/assets/a.js";await start({module_or_path:"/assets/b.wasm"});hydrate();document.documentElement.dataset.program="ready";"#
         );
     }
 }

@@ -1,0 +1,6 @@
+//! Journeys through the finished binary in Chromium, on a screen the size of a phone.
+//!
+//! Started by `cargo xtask test`, which says where the binary and the browser are. Each file is one part
+//! of the work; each test is one journey and ends with [`browser_support::Phone::journey_end`].
+mod every_page;
+mod harness;

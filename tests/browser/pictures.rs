@@ -1,0 +1,34 @@
+//! The README's pictures, taken from the demo: `cargo xtask screenshots [FOLDER]`.
+//!
+//! On a phone and on a desk, by day and in the dark. What this does not do: test anything; it fails only
+//! when a page does not come.
+use anyhow::{Context as _, Result};
+use browser_support::{Look, Phone, Studio};
+use std::path::PathBuf;
+
+/// Pages to picture: the picture's name, and the links to follow from the home page to get there.
+const PAGES: [(&str, &[&str]); 2] = [("next-load", &[]), ("rack", &["Rack"])];
+/// Windows to picture them in.
+const LOOKS: [(&str, Look); 2] = [("phone", Look::PHONE), ("desk", Look::DESK)];
+
+#[tokio::main]
+async fn main() -> Result<()> {
+    let folder = PathBuf::from(std::env::args().next_back().context("name the folder for the pictures")?);
+    for (device, look) in LOOKS {
+        let phone = Phone::with(Studio::Demo, look).await?;
+        for (page, way) in PAGES {
+            phone.open("/").await?;
+            for link in way {
+                phone.follow(link).await?;
+            }
+            for (dark, light) in [(false, "light"), (true, "dark")] {
+                phone.prefer_dark(dark).await?;
+                let file = folder.join(format!("{page}-{device}-{light}.png"));
+                phone.picture(&file).await?;
+                println!("{}", file.display());
+            }
+            phone.prefer_dark(look.dark).await?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,144 @@
+//! The browser: a driver on a free port and one window, both gone when dropped.
+use super::named;
+use anyhow::{Context as _, Result, bail};
+use fantoccini::{Client, ClientBuilder};
+use hyper_util::client::legacy::connect::HttpConnector;
+use serde_json::{Map, Value, json};
+use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::net::TcpStream;
+use std::process::{Child, ChildStdout, Command, Stdio};
+use tempfile::TempDir;
+
+/// What the window is like.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Look {
+    /// Its width in CSS pixels.
+    pub width_px: u32,
+    /// Its height in CSS pixels.
+    pub height_px: u32,
+    /// Whether pages may run scripts.
+    pub javascript: bool,
+    /// Whether the device prefers dark colours.
+    pub dark: bool,
+}
+
+impl Look {
+    /// A phone in the hand, by day.
+    pub const PHONE: Self = Self { width_px: 390, height_px: 844, javascript: true, dark: false };
+    /// The same, with JavaScript switched off.
+    pub const PLAIN: Self = Self { javascript: false, ..Self::PHONE };
+    /// The same, in the dark.
+    pub const DARK: Self = Self { dark: true, ..Self::PHONE };
+    /// A screen on a desk.
+    pub const DESK: Self = Self { width_px: 1280, height_px: 900, ..Self::PHONE };
+
+    /// Narrower than this, the window is taken for a phone: one finger, no hover.
+    fn is_phone(self) -> bool {
+        self.width_px < 600
+    }
+}
+
+/// A driver with one session.
+#[derive(Debug)]
+pub struct Browser {
+    /// The session.
+    pub client: Client,
+    driver: Driver,
+    session: String,
+    // Deleted after the browser has ended.
+    _profile: TempDir,
+}
+
+impl Browser {
+    /// Starts a driver and opens a window.
+    pub async fn open(look: Look) -> Result<Self> {
+        let driver = Driver::start()?;
+        let profile = tempfile::tempdir()?;
+        let wanted = wanted(look, &profile)?;
+        let client = ClientBuilder::new(HttpConnector::new())
+            .capabilities(wanted)
+            .connect(&format!("http://127.0.0.1:{}", driver.port))
+            .await
+            .context("chromium did not start")?;
+        let session = client.session_id().await?.context("the driver gave the session no name")?;
+        Ok(Self { client, driver, session, _profile: profile })
+    }
+}
+
+impl Drop for Browser {
+    fn drop(&mut self) {
+        // By hand, since a failed test must end its browser too and nothing asynchronous runs here.
+        let port = self.driver.port;
+        let ended = TcpStream::connect(("127.0.0.1", port)).and_then(|mut stream| {
+            let session = &self.session;
+            write!(
+                stream,
+                "DELETE /session/{session} HTTP/1.1\r\nhost: 127.0.0.1:{port}\r\nconnection: close\r\n\r\n"
+            )?;
+            stream.read_to_end(&mut Vec::new())
+        });
+        if let Err(problem) = ended {
+            eprintln!("the browser may still run: {problem}");
+        }
+    }
+}
+
+/// The capabilities to ask for.
+fn wanted(look: Look, profile: &TempDir) -> Result<Map<String, Value>> {
+    let folder = profile.path().to_str().context("the folder for temporary files has no plain name")?;
+    let mut options = json!({
+        "binary": named("CHROMIUM")?,
+        "args": [
+            "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+            "--disable-dev-shm-usage", "--disable-background-networking", "--disable-component-update",
+            "--disable-sync", "--force-prefers-reduced-motion", "--hide-scrollbars",
+            format!("--window-size={},{}", look.width_px, look.height_px),
+            format!("--user-data-dir={folder}"),
+        ],
+    });
+    if look.is_phone() {
+        options["mobileEmulation"] = json!({
+            "deviceMetrics": { "width": look.width_px, "height": look.height_px, "pixelRatio": 2.0, "touch": true },
+        });
+    }
+    if !look.javascript {
+        // 2 is "block" in Chromium's content settings.
+        options["prefs"] = json!({ "profile.managed_default_content_settings.javascript": 2 });
+    }
+    let all = json!({ "goog:chromeOptions": options, "goog:loggingPrefs": { "browser": "ALL" } });
+    all.as_object().cloned().context("capabilities are an object")
+}
+
+/// The driver's process.
+#[derive(Debug)]
+struct Driver {
+    child: Child,
+    port: u16,
+    _stdout: BufReader<ChildStdout>,
+}
+
+impl Driver {
+    fn start() -> Result<Self> {
+        let mut command = Command::new(named("CHROMEDRIVER")?);
+        let mut child =
+            command.arg("--port=0").stdout(Stdio::piped()).spawn().context("chromedriver did not start")?;
+        let mut stdout = BufReader::new(child.stdout.take().context("chromedriver has no stdout")?);
+        loop {
+            let mut line = String::new();
+            if stdout.read_line(&mut line)? == 0 {
+                bail!("chromedriver ended at once: {}", child.wait()?);
+            }
+            if let Some((_, port)) = line.trim().trim_end_matches('.').split_once("successfully on port ") {
+                return Ok(Self { child, port: port.parse()?, _stdout: stdout });
+            }
+        }
+    }
+}
+
+impl Drop for Driver {
+    fn drop(&mut self) {
+        if let Err(problem) = self.child.kill().and_then(|()| self.child.wait()) {
+            eprintln!("chromedriver could not be stopped: {problem}");
+        }
+    }
+}

@@ -1,0 +1,93 @@
+//! The server under test: the finished binary on a free port with a store of its own.
+use super::named;
+use anyhow::{Context as _, Result, bail};
+use std::io::{BufRead as _, BufReader};
+use std::process::{Child, ChildStdout, Command, Stdio};
+use tempfile::TempDir;
+
+/// What the server's line on stdout starts with once it listens.
+const READY: &str = "Tripoise is at ";
+
+/// What the store holds at the start.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Studio {
+    /// Nothing.
+    Empty,
+    /// The invented studio of `demo-data/`.
+    Demo,
+}
+
+/// A server that ends when dropped, its store with it.
+#[derive(Debug)]
+pub struct Server {
+    running: Option<Running>,
+    store: TempDir,
+    /// `http://127.0.0.1:PORT`, the same after a restart.
+    pub origin: String,
+}
+
+#[derive(Debug)]
+struct Running {
+    child: Child,
+    // Held open: a server whose output nobody takes would fail at its next line.
+    _stdout: BufReader<ChildStdout>,
+}
+
+impl Server {
+    /// Starts a server on a free port.
+    ///
+    /// # Errors   When it ends instead of listening.
+    pub fn start(studio: Studio) -> Result<Self> {
+        let store = tempfile::tempdir()?;
+        let (running, origin) = launch(&store, "127.0.0.1:0", studio)?;
+        Ok(Self { running: Some(running), store, origin })
+    }
+
+    /// Stops the server as a power cut would; phones are then offline.
+    ///
+    /// # Errors   When it cannot be stopped.
+    pub fn stop(&mut self) -> Result<()> {
+        if let Some(mut running) = self.running.take() {
+            running.child.kill()?;
+            running.child.wait()?;
+        }
+        Ok(())
+    }
+
+    /// Starts it again at the same address with the store as it was left.
+    ///
+    /// # Errors   When it does not come up.
+    pub fn restart(&mut self) -> Result<()> {
+        self.stop()?;
+        let address = self.origin.trim_start_matches("http://");
+        self.running = Some(launch(&self.store, address, Studio::Empty)?.0);
+        Ok(())
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        if let Err(problem) = self.stop() {
+            eprintln!("the server under test could not be stopped: {problem}");
+        }
+    }
+}
+
+fn launch(store: &TempDir, address: &str, studio: Studio) -> Result<(Running, String)> {
+    let mut command = Command::new(named("TRIPOISE_BIN")?);
+    command.args(["serve", "--listen", address, "--store"]).arg(store.path());
+    if studio == Studio::Demo {
+        command.arg("--demo");
+    }
+    let mut child = command.stdout(Stdio::piped()).spawn().context("the server did not start")?;
+    let mut stdout = BufReader::new(child.stdout.take().context("the server has no stdout")?);
+    loop {
+        let mut line = String::new();
+        if stdout.read_line(&mut line)? == 0 {
+            bail!("the server ended before it listened: {}", child.wait()?);
+        }
+        if let Some(origin) = line.trim().strip_prefix(READY) {
+            return Ok((Running { child, _stdout: stdout }, origin.trim_end_matches('/').to_owned()));
+        }
+    }
+}
