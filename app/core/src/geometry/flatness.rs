@@ -2,8 +2,9 @@
 //!
 //! What this does not do: say what is flat enough, filter waviness, or leave out outliers.
 use super::SurfacePoint;
+use super::minimum_zone;
 use super::plane::{self, Frame};
-use super::{minimum_zone, quadratic};
+use super::quadratic::Surface;
 use thiserror::Error;
 
 /// Fewest points that say anything: three always lie in a plane.
@@ -90,7 +91,7 @@ pub enum FlatnessError {
 /// # Ok::<(), flatness::FlatnessError>(())
 /// ```
 pub fn measure(points: &[SurfacePoint]) -> Result<Flatness, FlatnessError> {
-    let frame = checked_frame(points)?;
+    let frame = check(points)?;
     let zone = minimum_zone::find(points, &frame).ok_or(FlatnessError::NoFace { count: points.len() })?;
     let (mut peak_mm, mut valley_mm, mut squares) = (0.0_f64, 0.0_f64, 0.0);
     for point in points {
@@ -101,7 +102,7 @@ pub fn measure(points: &[SurfacePoint]) -> Result<Flatness, FlatnessError> {
     }
     #[expect(clippy::cast_precision_loss, reason = "no list holds 2^53 points")]
     let count = points.len() as f64;
-    let shape = quadratic::fit(points);
+    let shape = Surface::fit(points);
     let least_squares_mm = peak_mm + valley_mm;
     Ok(Flatness {
         // Both are exact to rounding; where they are equal, rounding must not put them in the wrong order.
@@ -110,8 +111,8 @@ pub fn measure(points: &[SurfacePoint]) -> Result<Flatness, FlatnessError> {
         peak_mm,
         valley_mm,
         rms_mm: (squares / count).sqrt(),
-        bow_mm: shape.map(|shape| shape.bow_mm),
-        twist_mm: shape.map(|shape| shape.twist_mm),
+        bow_mm: shape.map(|shape| shape.bow_mm()),
+        twist_mm: shape.map(|shape| shape.twist_mm()),
         contact: zone.contact,
     })
 }
@@ -121,12 +122,13 @@ pub fn measure(points: &[SurfacePoint]) -> Result<Flatness, FlatnessError> {
 /// # Errors
 /// As [`measure`].
 pub fn levelled(points: &[SurfacePoint]) -> Result<Vec<SurfacePoint>, FlatnessError> {
-    let frame = checked_frame(points)?;
+    let frame = check(points)?;
     let level = |point: &SurfacePoint| SurfacePoint { z_mm: frame.local(point)[2], ..*point };
     Ok(points.iter().map(level).collect())
 }
 
-fn checked_frame(points: &[SurfacePoint]) -> Result<Frame, FlatnessError> {
+/// Checks that the points are such as a face has, and fits their plane.
+pub(super) fn check(points: &[SurfacePoint]) -> Result<Frame, FlatnessError> {
     let count = points.len();
     if count < FEWEST {
         return Err(FlatnessError::TooFew { count });

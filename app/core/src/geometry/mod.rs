@@ -7,11 +7,13 @@
 //! What this does not do: judge. It measures; thresholds and verdicts stand elsewhere.
 //!
 //! Start reading at [`flatness`], then [`straightedge`] (from feelers to heights) and [`three_post`].
+pub mod contour;
 pub mod crack;
 pub mod face;
 pub mod flatness;
 pub mod four_post;
 mod least_norm;
+mod marching;
 pub mod minimum_zone;
 pub mod plane;
 pub mod plate;

@@ -9,46 +9,60 @@ const TERMS: usize = 6;
 /// square) cannot be told from them, such as y² on two rows.
 const SINGULAR: f64 = 1e-10;
 
-/// How a face departs from a plane as a whole.
+/// The fitted surface.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub struct BowTwist {
-    /// The fitted surface at the centre of the points' bounding rectangle less the mean of its corners.
-    pub bow_mm: f64,
-    /// Half of (z at min,min + z at max,max − z at min,max − z at max,min) of the fitted surface.
-    pub twist_mm: f64,
+pub(super) struct Surface {
+    x: Span,
+    y: Span,
+    level: f64,
+    c: [f64; TERMS],
 }
 
-/// Fits the surface; nothing below six points or where they cannot tell its terms apart.
-pub(super) fn fit(points: &[SurfacePoint]) -> Option<BowTwist> {
-    if points.len() < TERMS {
-        return None;
-    }
-    let (x, y) = (Span::of(points, |p| p.x_mm)?, Span::of(points, |p| p.y_mm)?);
-    let level = points.first()?.z_mm;
-    let terms = |p: &SurfacePoint| {
-        let (x, y) = (x.local(p.x_mm), y.local(p.y_mm));
-        [1.0, x, y, x * x, x * y, y * y]
-    };
-    let factor = Factor::of(points.iter().map(terms))?;
-    let mut c = [0.0; TERMS];
-    // The second round solves for what the first left over: it wins back the digits that the normal
-    // equations lose.
-    for _ in 0..2 {
-        let mut right = [0.0; TERMS];
-        for point in points {
-            let row = terms(point);
-            let left_over = point.z_mm - level - dot(&row, &c);
-            for (sum, term) in right.iter_mut().zip(row) {
-                *sum += term * left_over;
+impl Surface {
+    /// Fits the surface; nothing below six points or where they cannot tell its terms apart.
+    pub fn fit(points: &[SurfacePoint]) -> Option<Self> {
+        if points.len() < TERMS {
+            return None;
+        }
+        let (x, y) = (Span::of(points, |p| p.x_mm)?, Span::of(points, |p| p.y_mm)?);
+        let level = points.first()?.z_mm;
+        let mut surface = Self { x, y, level, c: [0.0; TERMS] };
+        let factor = Factor::of(points.iter().map(|p| surface.terms(p.x_mm, p.y_mm)))?;
+        // The second round solves for what the first left over: it wins back the digits that the normal
+        // equations lose.
+        for _ in 0..2 {
+            let mut right = [0.0; TERMS];
+            for point in points {
+                let left_over = point.z_mm - surface.height_mm(point.x_mm, point.y_mm);
+                let terms = surface.terms(point.x_mm, point.y_mm);
+                right.iter_mut().zip(terms).for_each(|(sum, term)| *sum += term * left_over);
             }
+            surface.c.iter_mut().zip(factor.solve(right)).for_each(|(c, step)| *c += step);
         }
-        for (c, step) in c.iter_mut().zip(factor.solve(right)) {
-            *c += step;
-        }
+        surface.c.iter().all(|c| c.is_finite()).then_some(surface)
     }
+
+    fn terms(&self, x_mm: f64, y_mm: f64) -> [f64; TERMS] {
+        let (x, y) = (self.x.local(x_mm), self.y.local(y_mm));
+        [1.0, x, y, x * x, x * y, y * y]
+    }
+
+    /// The surface's height at a place.
+    pub fn height_mm(&self, x_mm: f64, y_mm: f64) -> f64 {
+        self.level + dot(&self.terms(x_mm, y_mm), &self.c)
+    }
+
     // In co-ordinates that run from −1 to 1 the corners have x² = y² = 1 and xy = ±1.
-    let found = BowTwist { bow_mm: -(c[3] + c[5]), twist_mm: 2.0 * c[4] };
-    (found.bow_mm.is_finite() && found.twist_mm.is_finite()).then_some(found)
+
+    /// The surface at the centre of the points' bounding rectangle less the mean of its corners.
+    pub fn bow_mm(&self) -> f64 {
+        -(self.c[3] + self.c[5])
+    }
+
+    /// Half of (z at min,min + z at max,max − z at min,max − z at max,min).
+    pub fn twist_mm(&self) -> f64 {
+        2.0 * self.c[4]
+    }
 }
 
 fn dot(a: &[f64; TERMS], b: &[f64; TERMS]) -> f64 {
@@ -56,6 +70,7 @@ fn dot(a: &[f64; TERMS], b: &[f64; TERMS]) -> f64 {
 }
 
 /// Maps the points' range in one direction to −1 … 1.
+#[derive(Clone, Copy, PartialEq, Debug)]
 struct Span {
     middle: f64,
     half: f64,
@@ -136,15 +151,17 @@ mod tests {
             let (u, v) = ((x - 300.0) / 300.0, (y - 150.0) / 150.0);
             120.0 + 0.01 * x - 0.02 * y - u * u + 0.2 * u * v
         };
-        let found = fit(&grid(5, 4, z));
-        assert!(found.is_some_and(|f| (f.bow_mm - 1.0).abs() < 1e-12), "{found:?}");
-        assert!(found.is_some_and(|f| (f.twist_mm - 0.4).abs() < 1e-12), "{found:?}");
+        let found = Surface::fit(&grid(5, 4, z));
+        let bow_mm = found.map(|f| f.bow_mm());
+        let twist_mm = found.map(|f| f.twist_mm());
+        assert!(bow_mm.is_some_and(|bow| (bow - 1.0).abs() < 1e-12), "{bow_mm:?}");
+        assert!(twist_mm.is_some_and(|twist| (twist - 0.4).abs() < 1e-12), "{twist_mm:?}");
     }
 
     #[test]
     fn what_the_points_cannot_tell_is_left_out() {
-        assert_eq!(fit(&grid(2, 2, |x, _| x)), None);
-        assert_eq!(fit(&grid(5, 2, |x, _| x)), None);
-        assert_eq!(fit(&grid(3, 3, |x, _| x).split_off(4)), None);
+        assert_eq!(Surface::fit(&grid(2, 2, |x, _| x)), None);
+        assert_eq!(Surface::fit(&grid(5, 2, |x, _| x)), None);
+        assert_eq!(Surface::fit(&grid(3, 3, |x, _| x).split_off(4)), None);
     }
 }
