@@ -226,3 +226,8 @@ impl Event {
         Order(self.hlc, self.device, self.device_seq)
     }
 }
+
+#[cfg(test)]
+mod golden;
+#[cfg(test)]
+pub mod samples;

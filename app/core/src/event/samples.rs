@@ -1,0 +1,151 @@
+//! One event of every kind, for tests: golden files, round trips, the fold in any order.
+use super::values::{
+    Face, Fuel, GrindMethod, HoldReason, Instrument, Mask, Material, Piece, PostSection, RetireReason, Ring,
+    Typed, Use, Ware,
+};
+use super::*;
+use crate::code::nth;
+use crate::cone_name::ConeName;
+use crate::ids::{CrackId, DeviceId, EventId, FiringId, KilnId, PostId, SetId, ShelfId};
+use crate::outline::{LineName, Outline, Spot};
+use crate::record::Hlc;
+use crate::settings::SettingKey;
+use crate::units::Length;
+use jiff::Timestamp;
+use jiff::civil::date;
+use uuid::Uuid;
+
+fn uuid(n: u128) -> Uuid {
+    Uuid::from_u128(n)
+}
+
+fn mm(mm: f64) -> Length {
+    Length::from_mm(mm)
+}
+
+fn typed(value: f64) -> Typed {
+    Typed { nm: mm(value), text: value.to_string() }
+}
+
+/// One body of every kind, in an order in which each names only what came before.
+#[expect(clippy::too_many_lines, reason = "a list, one entry a kind")]
+pub fn bodies() -> Vec<Body> {
+    let (kiln, shelf, set) = (KilnId(uuid(1)), ShelfId(uuid(2)), SetId(uuid(9)));
+    let posts: Vec<PostId> = (10..13).map(|n| PostId(uuid(n))).collect();
+    let piece = Piece::Shelf(shelf);
+    let spot = |x, y| Spot { x_nm: mm(x), y_nm: mm(y) };
+    let (fuel, usual_cone) = (Fuel::Gas, ConeName::all().last().unwrap_or_else(|| unreachable!()));
+    let mut bodies: Vec<Body> = vec![
+        KilnAdded { kiln, name: "Heron".to_owned(), fuel, usual_cone }.into(),
+        ShelfAdded {
+            shelf,
+            code: nth('F', 7),
+            material: Material::DenseThinSic,
+            outline: Outline::Rectangle { length_nm: mm(600.0), width_nm: mm(300.0) },
+            thickness_nm: mm(8.0),
+            price_cents: Some(21_500),
+            bought_on: Some(date(2023, 10, 16)),
+            firings_before: 12,
+            kiln,
+            place: "rack C slot 3".to_owned(),
+            graded: Some(Use::Flatware),
+        }
+        .into(),
+    ];
+    bodies.extend(posts.iter().zip(1..).map(|(post, number)| {
+        PostAdded {
+            post: *post,
+            code: nth('P', number),
+            material: Material::HighAlumina,
+            nominal_nm: mm(150.0),
+            section: PostSection::Square,
+            width_nm: mm(45.0),
+            price_cents: None,
+            bought_on: None,
+            firings_before: 0,
+            kiln,
+            place: String::new(),
+        }
+        .into()
+    }));
+    let dip = Dip { at_permille: 500, dip_nm: mm(0.76), text: "card".to_owned() };
+    let line =
+        LineReading { line: LineName::DiagonalUp, from: spot(0.0, 0.0), to: spot(600.0, 300.0), dips: vec![dip] };
+    let reading = SurfaceReading::Lines { against: Against::Spacers { spacer: typed(3.0) }, lines: vec![line] };
+    let removed_nm = Some(mm(0.2));
+    let (method, mask) = (GrindMethod::Wet, Mask::Fitted);
+    bodies.extend([
+        ShelfGraded { shelf, fit_for: Use::General }.into(),
+        ShelfMeasured { shelf, face: Face::A, bare: true, instrument: Instrument::Feeler, reading, note: String::new() }
+            .into(),
+        PostMeasured {
+            post: posts[0],
+            height: typed(150.12),
+            instrument: Instrument::Caliper,
+            out_of_square: Some(typed(0.2)),
+        }
+        .into(),
+        SetMade { set, code: nth('K', 1), posts: posts.clone(), shelf: Some(shelf), inset_nm: mm(40.0) }.into(),
+        ShelfGround { shelf, face: Face::A, removed_nm, minutes: Some(12), method, mask }.into(),
+        PostDressed { post: posts[1], removed_nm, minutes: None, method: GrindMethod::Dry, mask: Mask::NotNoted }
+            .into(),
+        ShelfWashed { shelf, face: Face::A, recipe: "alumina hydrate 1, kaolin 1".to_owned(), coats: 2 }.into(),
+        CrackFound {
+            shelf,
+            crack: CrackId(uuid(20)),
+            from: spot(200.0, 0.0),
+            to: spot(198.0, 75.0),
+            ring: Ring::Rings,
+            note: "hairline".to_owned(),
+        }
+        .into(),
+        ShelfTapped { shelf, ring: Ring::Dull }.into(),
+        ShelfFlipped { shelf, up: Face::B }.into(),
+        PieceHeld { piece, reason: HoldReason::Wet, note: "left in the rain".to_owned() }.into(),
+        PieceReleased { piece, because: "24 h at 95 C, dry mass as before".to_owned() }.into(),
+        PieceMoved { piece, kiln, place: "rack B slot 1".to_owned() }.into(),
+        KilnFired {
+            firing: FiringId(uuid(30)),
+            kiln,
+            ware: Ware::Glaze,
+            cone: usual_cone,
+            fired_on: date(2026, 3, 1),
+            pieces: vec![piece, Piece::Post(posts[0])],
+            note: String::new(),
+        }
+        .into(),
+        NoteAdded { piece, text: "chipped corner".to_owned() }.into(),
+        SetParted { set, reason: "P02 drifted".to_owned() }.into(),
+        PieceRetired { piece, reason: RetireReason::Cracked, note: "went right across".to_owned() }.into(),
+        PieceReturned { piece, because: "cut down to half size".to_owned() }.into(),
+        SettingChanged {
+            key: SettingKey::SpreadGood,
+            value: 400_000,
+            text: "0.4".to_owned(),
+            reason: "tall stacks".to_owned(),
+        }
+        .into(),
+        EventsWithdrawn { events: vec![EventId(uuid(1000))], reason: "wrong shelf".to_owned() }.into(),
+    ]);
+    bodies
+}
+
+/// The bodies as events of one device, a second apart, with ids 1000, 1001 and so on.
+pub fn events() -> Vec<Event> {
+    bodies()
+        .into_iter()
+        .zip(0_u64..)
+        .map(|(body, n)| {
+            let ms = 1_700_000_000_000 + i64::try_from(n).unwrap_or(0) * 1000;
+            Event {
+                id: EventId(uuid(1000 + u128::from(n))),
+                device: DeviceId(uuid(5)),
+                device_seq: n + 1,
+                hlc: Hlc::at_ms(ms),
+                observed_at: Timestamp::from_millisecond(ms).unwrap_or(Timestamp::UNIX_EPOCH),
+                corrects: None,
+                body,
+            }
+        })
+        .collect()
+}
