@@ -7,6 +7,7 @@
 
 pub mod decision;
 pub mod finding;
+pub mod shelf;
 
 pub use decision::{Decision, against_limit};
-pub use finding::Finding;
+pub use finding::{Finding, limit_said};
