@@ -76,7 +76,7 @@ impl ApiError {
             }
             Self::Store(StoreError::Index { .. }) => (
                 StatusCode::SERVICE_UNAVAILABLE,
-                "the server's index cannot be used just now; see the server's log, then try again",
+                "the server could not keep its index; make room on its disk if it is full, then try again",
             ),
             Self::Store(_) => {
                 (StatusCode::INTERNAL_SERVER_ERROR, "the server failed; see its log, then try again")

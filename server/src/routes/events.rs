@@ -20,7 +20,7 @@ use axum::routing::{any, get};
 use axum::{Json, Router};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
+use serde_json::{Value, json};
 use tripoise_core::record::{Hlc, Record};
 use tripoise_core::world::check::Problem;
 use uuid::Uuid;
@@ -182,8 +182,8 @@ fn read(value: Value) -> Result<Record, Problem> {
         let cause = format!("this event is {n_bytes} bytes long; at most {MAX_RECORD_BYTES} are kept");
         return Err(Problem::new("", cause));
     }
-    let record: Record =
-        serde_json::from_value(value).map_err(|cause| Problem::new("", cause.to_string()))?;
+    let record: Record = serde_json::from_value(value.clone())
+        .map_err(|cause| Problem::new(culprit(&value), cause.to_string()))?;
     if record.device_seq == 0 {
         return Err(Problem::new("device_seq", "a device counts its events from 1"));
     }
@@ -196,6 +196,22 @@ fn read(value: Value) -> Result<Record, Problem> {
         return Err(Problem::new("body", "a body is a JSON object"));
     }
     Ok(record)
+}
+
+/// The field of the envelope that does not read; empty when it is not a single one.
+fn culprit(value: &Value) -> &'static str {
+    const FIELDS: [&str; 9] =
+        ["id", "device", "device_seq", "hlc", "hlc_claimed", "observed_at", "corrects", "kind", "schema"];
+    let fine = json!({
+        "id": Uuid::nil(), "device": Uuid::nil(), "device_seq": 1, "hlc": Hlc(0),
+        "observed_at": Timestamp::UNIX_EPOCH, "kind": "note_added", "schema": 1, "body": {},
+    });
+    let spoils = |field: &&str| {
+        let mut fine = fine.clone();
+        fine[*field] = value.get(*field).cloned().unwrap_or(Value::Null);
+        serde_json::from_value::<Record>(fine).is_err()
+    };
+    FIELDS.into_iter().find(spoils).unwrap_or("")
 }
 
 /// The record as it is kept, and the clock it is kept under where that is not the one sent.

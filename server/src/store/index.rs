@@ -161,6 +161,17 @@ pub fn set_aside(store: &Path) -> Result<Option<PathBuf>, StoreError> {
     Ok(Some(to))
 }
 
+/// Deletes the index in `store`: what is done to one that fails while the server runs, most often because
+/// the disk is full.
+///
+/// # Errors   The system's.
+pub fn delete(store: &Path) -> Result<(), StoreError> {
+    match fs::remove_dir_all(store.join(INDEX_FOLDER)) {
+        Err(cause) if cause.kind() != io::ErrorKind::NotFound => Err(StoreError::write(INDEX_FOLDER)(cause)),
+        _ => Ok(()),
+    }
+}
+
 /// Only the newest one is kept: an index that fails again and again must not fill the disk.
 fn remove_set_aside(store: &Path) -> Result<(), StoreError> {
     let what = || store.display().to_string();

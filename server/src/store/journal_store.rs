@@ -5,7 +5,7 @@
 //!
 //! What this does not do: start up; see [`super::open`].
 use super::conflicts::Conflicts;
-use super::index::{Entry, INDEX_FOLDER, Index};
+use super::index::{self, Entry, INDEX_FOLDER, Index};
 use super::journal::{Disk, Journal};
 use super::lock::Lock;
 use super::manifest::Manifest;
@@ -118,7 +118,8 @@ impl JournalStore {
         };
         tracing::error!(%cause, "the index failed and is built again from the journal");
         self.set_index(Err(cause.to_string()))?;
-        let index = open::rebuild_index(&self.folder).map_err(|again| match again {
+        let built = index::delete(&self.folder).and_then(|()| open::build_index(&self.folder));
+        let index = built.map_err(|again| match again {
             StoreError::Index { cause } => StoreError::Index { cause },
             other => StoreError::Index { cause: other.to_string() },
         })?;

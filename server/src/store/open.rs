@@ -105,7 +105,12 @@ pub fn open(folder: &Path, options: &Options) -> Result<Opened, StoreError> {
     let manifest = settle_manifest(folder, kept, rebuilt.as_deref(), &mut notes)?;
     let index = match index {
         Some(index) => index,
-        None => rebuild_index(folder)?,
+        None => {
+            if let Some(aside) = index::set_aside(folder)? {
+                tracing::warn!(folder = %aside.display(), "the index was set aside");
+            }
+            build_index(folder)?
+        }
     };
     if let Some(cause) = rebuilt {
         notes.push(Note::IndexRebuilt { cause, n_events: tail.n_events });
@@ -268,11 +273,8 @@ pub(super) fn agrees(index: &Index, seq: u64, id: EventId, json: &[u8]) -> Resul
     Err(StoreError::Index { cause: format!("it disagrees with the journal about event {seq}") })
 }
 
-/// Builds the index from the journal, beside what was there before.
-pub(super) fn rebuild_index(folder: &Path) -> Result<Index, StoreError> {
-    if let Some(aside) = index::set_aside(folder)? {
-        tracing::warn!(folder = %aside.display(), "the index was set aside");
-    }
+/// Builds an index from the journal, where there is none.
+pub(super) fn build_index(folder: &Path) -> Result<Index, StoreError> {
     let index = Index::open(&folder.join(INDEX_FOLDER))?;
     let mut pending = Vec::new();
     segment::scan(&folder.join(JOURNAL_FOLDER), &mut |found| {
