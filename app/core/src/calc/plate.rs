@@ -206,3 +206,6 @@ fn warnings(case: &PlateCase, answer: &PlateAnswer) -> Vec<String> {
     }
     warnings
 }
+
+#[cfg(test)]
+mod tests;
