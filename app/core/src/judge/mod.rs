@@ -7,7 +7,11 @@
 
 pub mod decision;
 pub mod finding;
+pub mod post;
+pub mod post_set;
 pub mod shelf;
 
 pub use decision::{Decision, against_limit};
 pub use finding::{Finding, limit_said};
+pub use post::PostJudgement;
+pub use post_set::SetJudgement;

@@ -94,6 +94,12 @@ pub fn moment(at: Timestamp) -> String {
     format!("{} {:02}:{:02}", civil.date(), civil.hour(), civil.minute())
 }
 
+/// A moment's day as "2026-03-01", in UTC.
+#[must_use]
+pub fn day(at: Timestamp) -> String {
+    Offset::UTC.to_datetime(at).date().to_string()
+}
+
 /// "1 firing", "12 firings".
 #[must_use]
 pub fn count(n: u64, one: &str, many: &str) -> String {
