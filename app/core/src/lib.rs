@@ -39,3 +39,6 @@ pub mod life;
 pub mod trend;
 
 pub mod calc;
+
+#[cfg(test)]
+pub(crate) mod testing;

@@ -6,11 +6,12 @@
 //!
 //! What this does not do: make ids or read clocks (both are arguments) or write anything.
 
+pub mod add;
 pub mod quantity;
 mod reader;
 
 pub use crate::world::check::Problem;
-pub use reader::Reader;
+pub use reader::{Bounds, Reader};
 
 use crate::event::{Body, EventsWithdrawn};
 use crate::ids::EventId;
@@ -93,8 +94,10 @@ pub fn submit(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Sub
 
 /// One line a page: which reading belongs to which data.
 fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Submission, Vec<Problem>> {
-    let _ = new_id;
     match &page.data {
+        PageData::AddKiln(data) => add::kiln::read(page, data, values, new_id),
+        PageData::AddShelves(data) => add::shelves::read(page, data, values, new_id),
+        PageData::AddPosts(data) => add::posts::read(page, data, values, new_id),
         PageData::Home(_) | PageData::NotFound(_) => Err(no_form(values)),
     }
 }

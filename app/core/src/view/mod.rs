@@ -9,6 +9,7 @@
 //!
 //! What this does not do: read a clock. `today` comes with the request.
 
+pub mod add;
 pub mod history;
 pub mod home;
 pub mod route;
@@ -171,6 +172,12 @@ pub struct HistoryLine {
 pub enum PageData {
     /// What stands between now and the next load.
     Home(home::Home),
+    /// A kiln's name, fuel and cone.
+    AddKiln(add::kiln::AddKiln),
+    /// Ten shelves like this.
+    AddShelves(add::shelves::AddShelves),
+    /// Twelve posts of one height.
+    AddPosts(add::posts::AddPosts),
     /// No page has this address.
     NotFound(NotFound),
 }

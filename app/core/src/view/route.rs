@@ -1,5 +1,5 @@
 //! From an address to a page.
-use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab, home};
+use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab, add, home};
 use crate::ids::EventId;
 use crate::settings::SettingKey;
 use crate::view::text::LengthUnit;
@@ -72,12 +72,15 @@ pub fn page(world: &World, request: &Request) -> Page {
 fn find(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, String> {
     match segments {
         [] => Ok(home::page(world, request)),
+        ["add", "kiln"] => Ok(add::kiln::page(world, request)),
+        ["add", "shelves"] => Ok(add::shelves::page(world, request)),
+        ["add", "posts"] => Ok(add::posts::page(world, request)),
         _ => Err(format!("no page is called {}", request.path)),
     }
 }
 
 /// `?corrects=ID`: the entry that the page's form corrects, as it counts now.
-fn correcting(world: &World, request: &Request) -> Option<Correcting> {
+pub(crate) fn correcting(world: &World, request: &Request) -> Option<Correcting> {
     let entry = world.entry(request.query("corrects").parse::<EventId>().ok()?)?;
     let body = match &entry.standing {
         Standing::Corrected { by } => by.body.clone(),

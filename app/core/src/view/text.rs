@@ -87,6 +87,13 @@ pub fn length_input(value: Length, unit: LengthUnit) -> String {
     length_bare(value, unit).replace('\u{2212}', "-")
 }
 
+/// An amount of money in hundredths as a form field takes it: `84.50`, `84`. The currency is the studio's own.
+#[must_use]
+pub fn money_input(cents: i64) -> String {
+    let (whole, part) = (cents / 100, cents % 100);
+    if part == 0 { whole.to_string() } else { format!("{whole}.{part:02}") }
+}
+
 /// A moment as "2026-03-01 14:05" in UTC; the browser turns it into local time after hydration.
 #[must_use]
 pub fn moment(at: Timestamp) -> String {

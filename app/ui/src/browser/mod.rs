@@ -37,3 +37,19 @@ pub fn submit(event: &SubmitEvent, frame: Frame) {
 /// Never called: no form is submitted on the server.
 #[cfg(not(feature = "hydrate"))]
 pub fn submit(_event: &SubmitEvent, _frame: Frame) {}
+
+/// Which field an input event came from, and what it holds now.
+#[cfg(feature = "hydrate")]
+#[must_use]
+pub fn typed(event: &leptos::ev::Event) -> Option<(String, String)> {
+    use wasm_bindgen::JsCast;
+    let field: leptos::web_sys::Element = event.target()?.dyn_into().ok()?;
+    Some((field.get_attribute("name")?, leptos::prelude::event_target_value(event)))
+}
+
+/// Never called: nothing is typed on the server.
+#[cfg(not(feature = "hydrate"))]
+#[must_use]
+pub fn typed(_event: &leptos::ev::Event) -> Option<(String, String)> {
+    None
+}

@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 use tripoise_core::view::{Page, PageData};
 
+mod add;
 mod home;
 mod not_found;
 
@@ -10,6 +11,9 @@ mod not_found;
 pub fn render(page: &Page) -> AnyView {
     match &page.data {
         PageData::Home(data) => home::render(data).into_any(),
+        PageData::AddKiln(_) => add::kiln::render(page).into_any(),
+        PageData::AddShelves(data) => add::shelves::render(page, data).into_any(),
+        PageData::AddPosts(data) => add::posts::render(page, data).into_any(),
         PageData::NotFound(data) => not_found::render(data).into_any(),
     }
 }
