@@ -167,13 +167,14 @@ fn per_height(triangle: &Triangle) -> [[f64; 2]; 3] {
 
 /// By how many radians the tilt's standard uncertainty grows per millimetre of each height's.
 ///
-/// With the slope g and its change c_i with height i: √Σ (g · c_i)² / (|g| (1 + |g|²)). A level shelf has no
-/// direction of slope; the tilt's uncertainty is then that in the direction where it is greatest.
+/// With the slope g and its change c_i with height i: √Σ (g · c_i)² / |g|, for small angles: the factor
+/// 1 / (1 + |g|²) of the arc tangent, 1e-5 from one at 3 mm per m, is left out. A level shelf has no direction
+/// of slope; the tilt's uncertainty is then that in the direction where it is greatest.
 fn tilt_per_height(triangle: &Triangle, gradient: [f64; 2], slope: f64) -> f64 {
     let changes = per_height(triangle);
     if slope > LEVEL {
         let along = changes.iter().map(|c| (gradient[0] * c[0] + gradient[1] * c[1]) / slope);
-        return along.map(|c| c * c).sum::<f64>().sqrt() / (1.0 + slope * slope);
+        return along.map(|c| c * c).sum::<f64>().sqrt();
     }
     let sum = |of: fn(&[f64; 2]) -> f64| changes.iter().map(of).sum::<f64>();
     let (xx, xy, yy) = (sum(|c| c[0] * c[0]), sum(|c| c[0] * c[1]), sum(|c| c[1] * c[1]));
