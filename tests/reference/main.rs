@@ -9,6 +9,7 @@
 mod cones;
 mod flatness;
 mod grouping;
+mod oracle;
 mod plate;
 mod stack;
 mod straightedge;
