@@ -1,11 +1,12 @@
 //! `tripoise calc stack`: a column of shelves on three posts each, bottom first.
 //!
 //! What this does not do: say that a stack may be fired. It gives figures for rigid parts at rest.
-use super::input::{FAR_MM, HEAVY_KG, HEIGHT, LENGTH, MASS, Node, Object, POSITION, Quantity};
+use super::input::{FAR_MM, HEIGHT, LENGTH, MASS, Node, OWN_MASS, Object, POSITION, Quantity};
 use super::output::Output;
 use super::{CalcError, Kind};
 use crate::geometry::PlanPoint;
-use crate::geometry::stack::{LaidShelf, Layer, PlacedLoad, StackError, StandingPost, stand};
+use crate::geometry::stack::{LaidShelf, Layer, PlacedLoad, StackError, stand};
+use crate::geometry::three_post::Post;
 
 /// The kind.
 pub const KIND: Kind = Kind { name: "stack", run, help: HELP };
@@ -38,8 +39,6 @@ const MOST_LOADS: usize = 10_000;
 const THICKNESS: Quantity = Quantity::from_zero("a thickness", "millimetres from 0 to 100000", FAR_MM);
 const CENTRE_HEIGHT: Quantity =
     Quantity::from_zero("a height of a centre of mass", "millimetres from 0 to 100000", FAR_MM);
-const SHELF_MASS: Quantity =
-    Quantity::above_zero("a shelf's mass", "kilograms above 0 (at most 100000)", HEAVY_KG);
 
 fn run(node: &Node<'_>) -> Result<String, CalcError> {
     let fields = node.object(&["layers"])?;
@@ -78,7 +77,7 @@ fn read_layer(layer: &Node<'_>) -> Result<Layer, CalcError> {
     let fields = layer.object(&["posts", "shelf", "loads"])?;
     let posts = fields.field("posts", "three posts, each {x_mm, y_mm, height_mm}")?;
     let found = posts.list("posts", 3, 3)?.read(read_post)?;
-    let posts = <[StandingPost; 3]>::try_from(found).map_err(|_| posts.refuse("three posts", "3 of them"))?;
+    let posts = <[Post; 3]>::try_from(found).map_err(|_| posts.refuse("three posts", "3 of them"))?;
     let shelf = fields.field("shelf", "{length_mm, width_mm, thickness_mm, mass_kg}")?;
     let loads = match fields.optional("loads") {
         Some(loads) => loads.list("loads", 0, MOST_LOADS)?.read(read_load)?,
@@ -87,9 +86,10 @@ fn read_layer(layer: &Node<'_>) -> Result<Layer, CalcError> {
     Ok(Layer { posts, shelf: read_shelf(&shelf)?, loads })
 }
 
-fn read_post(post: &Node<'_>) -> Result<StandingPost, CalcError> {
+fn read_post(post: &Node<'_>) -> Result<Post, CalcError> {
     let fields = post.object(&["x_mm", "y_mm", "height_mm"])?;
-    Ok(StandingPost { at: read_place(&fields)?, height_mm: fields.number("height_mm", &HEIGHT)? })
+    let PlanPoint { x_mm, y_mm } = read_place(&fields)?;
+    Ok(Post { x_mm, y_mm, height_mm: fields.number("height_mm", &HEIGHT)? })
 }
 
 fn read_shelf(shelf: &Node<'_>) -> Result<LaidShelf, CalcError> {
@@ -98,7 +98,7 @@ fn read_shelf(shelf: &Node<'_>) -> Result<LaidShelf, CalcError> {
         length_mm: fields.number("length_mm", &LENGTH)?,
         width_mm: fields.number("width_mm", &LENGTH)?,
         thickness_mm: fields.number("thickness_mm", &THICKNESS)?,
-        mass_kg: fields.number("mass_kg", &SHELF_MASS)?,
+        mass_kg: fields.number("mass_kg", &OWN_MASS)?,
     })
 }
 

@@ -7,20 +7,9 @@
 //!
 //! Start reading at [`stand`].
 use super::PlanPoint;
+use super::three_post::{Post, gradient};
+use super::triangle::Triangle;
 use thiserror::Error;
-
-/// House choice: a triangle thinner than 1e-9 of its longest side has no plane that a double can hold
-/// (positions to 1e-16 of their size leave 1e-7 of such a triangle's thickness).
-const THINNEST: f64 = 1e-9;
-
-/// A post: where it stands and how tall it is.
-#[derive(Clone, Copy, PartialEq, Debug, Default)]
-pub struct StandingPost {
-    /// Its centre in plan.
-    pub at: PlanPoint,
-    /// Its height.
-    pub height_mm: f64,
-}
 
 /// A shelf that lies from the plan's origin to (length, width), its mass at its middle.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
@@ -50,7 +39,7 @@ pub struct PlacedLoad {
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Layer {
     /// The posts under the shelf.
-    pub posts: [StandingPost; 3],
+    pub posts: [Post; 3],
     /// The shelf.
     pub shelf: LaidShelf,
     /// The ware on it.
@@ -129,9 +118,8 @@ impl Plan {
     fn length(self) -> f64 {
         libm::hypot(self.x, self.y)
     }
-    /// The z of the vector product.
-    fn across(self, other: Self) -> f64 {
-        self.x * other.y - self.y * other.x
+    fn point(self) -> PlanPoint {
+        PlanPoint { x_mm: self.x, y_mm: self.y }
     }
 }
 
@@ -167,7 +155,7 @@ pub fn stand(layers: &[Layer]) -> Result<StandingStack, StackError> {
             slope_mm_per_m: 1000.0 * above.slope.length(),
             lean_mm: above.lean.length(),
             post_offsets_mm: under.map(|under| own.posts.map(|post| nearest_mm(post, under))),
-            margin_mm: margin(own.posts.map(|post| Plan::of(post.at)), centre),
+            margin_mm: triangle(own).ok_or(StackError::PostsInLine { layer })?.margin(centre.point()),
             carried_kg,
         });
     }
@@ -203,11 +191,13 @@ fn lean_up(layers: &[Layer]) -> Result<Vec<Leaning>, StackError> {
     let mut now = Leaning::default();
     let mut all = Vec::with_capacity(layers.len());
     for (layer, own) in layers.iter().enumerate() {
-        let gradient = gradient(&own.posts).ok_or(StackError::PostsInLine { layer })?;
-        let [one, two, three] = own.posts.map(|post| post.height_mm);
+        let triangle = triangle(own).ok_or(StackError::PostsInLine { layer })?;
+        let heights_mm = own.posts.map(|post| post.height_mm);
+        let [one, two, three] = heights_mm;
+        let [x, y] = gradient(&triangle, heights_mm);
         let mean_mm = (one + two + three) / 3.0;
         let thickness_mm = own.shelf.thickness_mm;
-        let slope = now.slope.plus(gradient, 1.0);
+        let slope = now.slope.plus(Plan { x, y }, 1.0);
         let lean = now.lean.plus(now.slope, -mean_mm).plus(slope, -thickness_mm);
         now = Leaning { top_mm: now.top_mm + mean_mm + thickness_mm, slope, lean };
         all.push(now);
@@ -215,18 +205,8 @@ fn lean_up(layers: &[Layer]) -> Result<Vec<Leaning>, StackError> {
     Ok(all)
 }
 
-/// The slope of the plane through the tops of three posts; nothing where they stand in one line.
-fn gradient(posts: &[StandingPost; 3]) -> Option<Plan> {
-    let [a, b, c] = posts.map(|post| Plan::of(post.at));
-    let (ab, ac, bc) = (b.plus(a, -1.0), c.plus(a, -1.0), c.plus(b, -1.0));
-    let longest = ab.length().max(ac.length()).max(bc.length());
-    let twice_area = ab.across(ac);
-    if twice_area.abs() <= THINNEST * longest * longest {
-        return None;
-    }
-    let rise = |post: usize| posts[post].height_mm - posts[0].height_mm;
-    let (up_b, up_c) = (rise(1), rise(2));
-    Some(Plan { x: (up_b * ac.y - up_c * ab.y) / twice_area, y: (up_c * ab.x - up_b * ac.x) / twice_area })
+fn triangle(layer: &Layer) -> Option<Triangle> {
+    Triangle::new(layer.posts.map(|post| post.place()))
 }
 
 /// Each mass of a layer and where it has come to in plan.
@@ -241,20 +221,9 @@ fn masses<'a>(layer: &'a Layer, leaning: &'a Leaning) -> impl Iterator<Item = (f
     std::iter::once((shelf.mass_kg, own)).chain(loads)
 }
 
-fn nearest_mm(post: StandingPost, under: &[StandingPost; 3]) -> f64 {
-    let apart = under.map(|other| Plan::of(post.at).plus(Plan::of(other.at), -1.0).length());
+fn nearest_mm(post: Post, under: &[Post; 3]) -> f64 {
+    let apart = under.map(|other| Plan::of(post.place()).plus(Plan::of(other.place()), -1.0).length());
     apart.into_iter().fold(f64::INFINITY, f64::min)
-}
-
-/// Least signed distance of a point to the sides of a triangle, positive inside.
-fn margin(corners: [Plan; 3], at: Plan) -> f64 {
-    let [a, b, c] = corners;
-    let turn = b.plus(a, -1.0).across(c.plus(a, -1.0)).signum();
-    let side = |from: Plan, to: Plan| {
-        let along = to.plus(from, -1.0);
-        turn * along.across(at.plus(from, -1.0)) / along.length()
-    };
-    side(a, b).min(side(b, c)).min(side(c, a))
 }
 
 #[cfg(test)]
@@ -272,8 +241,7 @@ mod tests {
             },
         );
         let post = |x: std::ops::Range<f64>, y: std::ops::Range<f64>| {
-            (x, y, height.clone())
-                .prop_map(|(x_mm, y_mm, height_mm)| StandingPost { at: PlanPoint { x_mm, y_mm }, height_mm })
+            (x, y, height.clone()).prop_map(|(x_mm, y_mm, height_mm)| Post { x_mm, y_mm, height_mm })
         };
         let posts =
             [post(0.0..100.0, 0.0..100.0), post(400.0..500.0, 0.0..100.0), post(200.0..300.0, 300.0..400.0)];
@@ -315,7 +283,7 @@ mod tests {
         fn the_mirrored_plan_has_the_mirrored_answers(mut layers in prop::collection::vec(a_layer(), 1..8)) {
             let before = standing(&layers)?;
             for layer in &mut layers {
-                layer.posts.iter_mut().for_each(|post| post.at.x_mm = 500.0 - post.at.x_mm);
+                layer.posts.iter_mut().for_each(|post| post.x_mm = 500.0 - post.x_mm);
                 layer.loads.iter_mut().for_each(|load| load.at.x_mm = 500.0 - load.at.x_mm);
             }
             let after = standing(&layers)?;
@@ -349,7 +317,7 @@ mod tests {
 
     #[test]
     fn says_why_a_stack_cannot_be_worked_out() {
-        let post = |x_mm| StandingPost { at: PlanPoint { x_mm, y_mm: 1.0 }, height_mm: 10.0 };
+        let post = |x_mm| Post { x_mm, y_mm: 1.0, height_mm: 10.0 };
         let in_line = Layer { posts: [post(0.0), post(1.0), post(2.0)], ..Layer::default() };
         assert_eq!(stand(&[in_line]), Err(StackError::PostsInLine { layer: 0 }));
         assert_eq!(stand(&[]), Err(StackError::Empty));
