@@ -10,8 +10,10 @@
 //! What this does not do: read a clock. `today` comes with the request.
 
 pub mod add;
+pub mod find;
 pub mod history;
 pub mod home;
+pub mod rack;
 pub mod route;
 pub mod text;
 
@@ -172,6 +174,10 @@ pub struct HistoryLine {
 pub enum PageData {
     /// What stands between now and the next load.
     Home(home::Home),
+    /// Every shelf, set and post.
+    Rack(rack::Rack),
+    /// A code that leads nowhere yet.
+    Find(find::Find),
     /// A kiln's name, fuel and cone.
     AddKiln(add::kiln::AddKiln),
     /// Ten shelves like this.

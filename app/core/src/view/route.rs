@@ -1,5 +1,5 @@
 //! From an address to a page.
-use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab, add, home};
+use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab, add, find, home, rack};
 use crate::ids::EventId;
 use crate::settings::SettingKey;
 use crate::view::text::LengthUnit;
@@ -45,8 +45,11 @@ pub struct Parts {
 /// The page at an address.
 #[must_use]
 pub fn page(world: &World, request: &Request) -> Page {
+    // A code typed at `/find` is answered with the page of its card.
+    let found = find::target(world, request);
+    let request = found.as_ref().unwrap_or(request);
     let segments: Vec<&str> = request.path.split('/').filter(|part| !part.is_empty()).collect();
-    let parts = find(world, request, &segments).unwrap_or_else(|said| Parts {
+    let parts = route(world, request, &segments).unwrap_or_else(|said| Parts {
         title: "Nothing here".to_owned(),
         subtitle: String::new(),
         tab: Tab::Find,
@@ -69,9 +72,11 @@ pub fn page(world: &World, request: &Request) -> Page {
 }
 
 /// One line a route. An error is what the page says instead.
-fn find(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, String> {
+fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, String> {
     match segments {
         [] => Ok(home::page(world, request)),
+        ["rack"] => rack::page(world, request),
+        ["find"] => Ok(find::page(world, request)),
         ["add", "kiln"] => Ok(add::kiln::page(world, request)),
         ["add", "shelves"] => Ok(add::shelves::page(world, request)),
         ["add", "posts"] => Ok(add::posts::page(world, request)),

@@ -53,3 +53,24 @@ pub fn typed(event: &leptos::ev::Event) -> Option<(String, String)> {
 pub fn typed(_event: &leptos::ev::Event) -> Option<(String, String)> {
     None
 }
+
+/// Types a character into a field, or takes the last one back where there is none.
+#[cfg(feature = "hydrate")]
+pub fn press(field_id: &str, key: Option<char>) {
+    use wasm_bindgen::JsCast;
+    let field = leptos::prelude::document().get_element_by_id(field_id);
+    if let Some(field) = field.and_then(|found| found.dyn_into::<web_sys::HtmlInputElement>().ok()) {
+        let mut text = field.value();
+        match key {
+            Some(key) => text.push(key),
+            None => {
+                text.pop();
+            }
+        }
+        field.set_value(&text);
+    }
+}
+
+/// Never called: there is no keypad on the server.
+#[cfg(not(feature = "hydrate"))]
+pub fn press(_field_id: &str, _key: Option<char>) {}

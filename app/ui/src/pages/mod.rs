@@ -4,13 +4,17 @@ use leptos::prelude::*;
 use tripoise_core::view::{Page, PageData};
 
 mod add;
+mod find;
 mod home;
 mod not_found;
+mod rack;
 
 /// The page's own part, between heading and bar.
 pub fn render(page: &Page) -> AnyView {
     match &page.data {
         PageData::Home(data) => home::render(data).into_any(),
+        PageData::Rack(data) => rack::render(data).into_any(),
+        PageData::Find(data) => find::render(data).into_any(),
         PageData::AddKiln(_) => add::kiln::render(page).into_any(),
         PageData::AddShelves(data) => add::shelves::render(page, data).into_any(),
         PageData::AddPosts(data) => add::posts::render(page, data).into_any(),

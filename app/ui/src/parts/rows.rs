@@ -5,11 +5,12 @@ use tripoise_core::view::{HistoryLine, Row, Shape};
 
 /// A list of rows. `label` names the list for a screen reader.
 pub fn list(label: &str, rows: &[Row]) -> impl IntoView + use<> {
-    let items: Vec<_> = rows.iter().map(row).collect();
+    let items: Vec<_> = rows.iter().map(|one| row(one, ())).collect();
     view! { <ul class="rows" aria-label=label.to_owned()>{items}</ul> }
 }
 
-fn row(row: &Row) -> impl IntoView + use<> {
+/// One line of a list, with a drawing below what is said, or none: `()`.
+pub fn row<D: IntoView + 'static>(row: &Row, drawing: D) -> impl IntoView + use<D> {
     let Row { href, code, said, more, .. } = row.clone();
     let gone = row.mark.shape == Shape::Gone;
     view! {
@@ -18,6 +19,7 @@ fn row(row: &Row) -> impl IntoView + use<> {
                 <span class="code" class:struck=gone>{code}</span>
                 <span class="said">{said}{(!more.is_empty()).then(|| view! { <small>{more}</small> })}</span>
                 {mark(&row.mark)}
+                {drawing}
             </a>
         </li>
     }
