@@ -17,8 +17,7 @@ async fn findings(phone: &Phone, body: &str) -> Result<String> {
 async fn the_end_of_a_journey_finds_what_is_wrong() -> Result<()> {
     let phone = Phone::at(Studio::Empty).await?;
     phone.open("/").await?;
-    let bare =
-        "<main><h1>Rack</h1><label for=a>Code</label><input id=a style='height:56px;width:200px'></main>";
+    let bare = "<main><h1>Rack</h1><label for=a>Code</label><input id=a style='box-sizing:border-box;height:56px;width:200px'></main>";
     let found = findings(&phone, bare).await?;
     ensure!(found.is_empty(), "a plain page has findings: {found}");
     let found = findings(&phone, &bare.replace("for=a", "for=b")).await?;

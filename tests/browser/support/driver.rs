@@ -1,5 +1,5 @@
 //! The browser: a driver on a free port and one window, both gone when dropped.
-use super::named;
+use super::{PATIENCE, named};
 use anyhow::{Context as _, Result, bail};
 use fantoccini::{Client, ClientBuilder};
 use hyper_util::client::legacy::connect::HttpConnector;
@@ -75,7 +75,9 @@ impl Drop for Browser {
                 stream,
                 "DELETE /session/{session} HTTP/1.1\r\nhost: 127.0.0.1:{port}\r\nconnection: close\r\n\r\n"
             )?;
-            stream.read_to_end(&mut Vec::new())
+            // Its first bytes come when the browser has ended; chromedriver keeps the connection open.
+            stream.set_read_timeout(Some(PATIENCE))?;
+            stream.read(&mut [0; 64])
         });
         if let Err(problem) = ended {
             eprintln!("the browser may still run: {problem}");
@@ -100,10 +102,6 @@ fn wanted(look: Look, profile: &TempDir) -> Result<Map<String, Value>> {
         options["mobileEmulation"] = json!({
             "deviceMetrics": { "width": look.width_px, "height": look.height_px, "pixelRatio": 2.0, "touch": true },
         });
-    }
-    if !look.javascript {
-        // 2 is "block" in Chromium's content settings.
-        options["prefs"] = json!({ "profile.managed_default_content_settings.javascript": 2 });
     }
     let all = json!({ "goog:chromeOptions": options, "goog:loggingPrefs": { "browser": "ALL" } });
     all.as_object().cloned().context("capabilities are an object")
