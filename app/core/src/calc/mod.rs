@@ -85,6 +85,9 @@ fn names() -> String {
 }
 
 #[cfg(test)]
+mod properties;
+
+#[cfg(test)]
 mod tests {
     use super::*;
 

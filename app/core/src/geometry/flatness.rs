@@ -144,3 +144,6 @@ pub(super) fn check(points: &[SurfacePoint]) -> Result<Frame, FlatnessError> {
     }
     plane::fit(points).ok_or(FlatnessError::OneLine { count })
 }
+
+#[cfg(test)]
+mod tests;

@@ -23,6 +23,7 @@ mod tests;
 use super::SurfacePoint;
 use super::plane::{Frame, upward, vector};
 use super::vector::{Vector, add, dot, scale, sub, unit};
+use certificate::Certificate;
 use portal::Facet;
 use support::Cloud;
 
@@ -55,47 +56,44 @@ pub fn find(points: &[SurfacePoint], frame: &Frame) -> Option<Zone> {
     Some(measured(points, frame, &best))
 }
 
-/// A direction that no small turn improves, with what touches there.
+/// A direction, what touches there, and how far that vouches for it.
 #[derive(Clone, Debug)]
 struct Local {
     normal: Vector,
     width: f64,
     facet: Facet,
-    certificate: certificate::Certificate,
+    certificate: Certificate,
 }
 
-/// Casts rays from `towards` until the facet hit is square to the ray.
-fn descend(cloud: &Cloud, towards: Vector) -> Option<Local> {
-    let mut facet = portal::cast(cloud, towards)?;
-    let mut normal = facet.normal(cloud)?;
-    let mut width = cloud.support(normal).width;
-    for _ in 0..CASTS {
-        if facet.holds(cloud, normal) {
-            let certificate = certificate::of(cloud, normal, width);
-            let Some(turned) = certificate.turn() else {
-                return Some(Local { normal, width, facet, certificate });
-            };
-            // The foot of the ray is on the rim of the facet: the facet beyond it is nearer.
-            let beyond = portal::cast(cloud, turned)?;
-            let beyond_normal = beyond.normal(cloud)?;
-            let beyond_width = cloud.support(beyond_normal).width;
-            if beyond_width >= width - cloud.rounding() {
-                return Some(Local { normal, width, facet, certificate });
-            }
-            (facet, normal, width) = (beyond, beyond_normal, beyond_width);
-        } else {
-            let next = portal::cast(cloud, normal)?;
-            let next_normal = next.normal(cloud)?;
-            let next_width = cloud.support(next_normal).width;
-            if next_width >= width - cloud.rounding() {
-                let certificate = certificate::of(cloud, normal, width);
-                return Some(Local { normal, width, facet, certificate });
-            }
-            (facet, normal, width) = (next, next_normal, next_width);
-        }
+impl Local {
+    /// The facet that a ray leaves by.
+    fn hit(cloud: &Cloud, ray: Vector) -> Option<Self> {
+        let facet = portal::cast(cloud, ray)?;
+        let normal = facet.normal(cloud)?;
+        let width = cloud.support(normal).width;
+        let certificate = certificate::of(cloud, normal, width);
+        Some(Self { normal, width, facet, certificate })
     }
-    let certificate = certificate::of(cloud, normal, width);
-    Some(Local { normal, width, facet, certificate })
+
+    /// Where to cast next: along the facet's own normal where its foot is off the facet, over the rim where it
+    /// is on the rim; nothing where it is well inside.
+    fn next_ray(&self, cloud: &Cloud) -> Option<Vector> {
+        if self.facet.holds(cloud, self.normal) { self.certificate.turn() } else { Some(self.normal) }
+    }
+}
+
+/// Casts rays from `towards` until the facet hit is square to the ray or no other is nearer.
+fn descend(cloud: &Cloud, towards: Vector) -> Option<Local> {
+    let mut local = Local::hit(cloud, towards)?;
+    for _ in 0..CASTS {
+        let Some(ray) = local.next_ray(cloud) else { break };
+        let next = Local::hit(cloud, ray)?;
+        if next.width >= local.width - cloud.rounding() {
+            break;
+        }
+        local = next;
+    }
+    Some(local)
 }
 
 /// Measures the zone in the points' own co-ordinates, free of the rounding of the frame.
