@@ -130,6 +130,13 @@ pub fn fixed(value: f64, places: usize) -> String {
     }
 }
 
+/// The text with its first letter upper case, as a line of its own begins.
+#[must_use]
+pub fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
