@@ -26,7 +26,17 @@ import traceback
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
-ORACLES = ["match_sets", "own_limits", "keep", "stack", "life", "trend"]
+ORACLES = [
+    "flatness",
+    "straightedge",
+    "three_post",
+    "match_sets",
+    "own_limits",
+    "keep",
+    "stack",
+    "life",
+    "trend",
+]
 
 
 def say(text):
