@@ -9,6 +9,7 @@
 pub mod add;
 pub mod quantity;
 mod reader;
+pub mod shelf;
 
 pub use crate::world::check::Problem;
 pub use reader::{Bounds, Reader};
@@ -98,6 +99,7 @@ fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Su
         PageData::AddKiln(data) => add::kiln::read(page, data, values, new_id),
         PageData::AddShelves(data) => add::shelves::read(page, data, values, new_id),
         PageData::AddPosts(data) => add::posts::read(page, data, values, new_id),
+        PageData::Shelf(data) => shelf::read(page, data, values, new_id),
         PageData::Home(_) | PageData::Rack(_) | PageData::Find(_) | PageData::NotFound(_) => Err(no_form(values)),
     }
 }

@@ -42,8 +42,10 @@ impl<'a> Reader<'a> {
 
     /// Asks about a value unless the form's `confirm_FIELD` repeats it.
     pub fn ask(&mut self, field: &str, cause: impl Into<String>) {
-        let confirmed = self.values.get(&format!("confirm_{field}")).trim();
-        if confirmed.is_empty() || confirmed != self.values.get(field).trim() {
+        // Word by word: a browser may change the line breaks of a field of several lines.
+        let confirmed = self.values.get(&format!("confirm_{field}"));
+        let is_same = confirmed.split_whitespace().eq(self.values.get(field).split_whitespace());
+        if confirmed.trim().is_empty() || !is_same {
             self.problems.push(Problem::ask(field, cause));
         }
     }

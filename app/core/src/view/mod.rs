@@ -15,6 +15,7 @@ pub mod history;
 pub mod home;
 pub mod rack;
 pub mod route;
+pub mod shelf;
 pub mod text;
 
 pub use route::{Request, page};
@@ -184,6 +185,8 @@ pub enum PageData {
     AddShelves(add::shelves::AddShelves),
     /// Twelve posts of one height.
     AddPosts(add::posts::AddPosts),
+    /// One shelf's pages.
+    Shelf(shelf::ShelfPage),
     /// No page has this address.
     NotFound(NotFound),
 }

@@ -1,5 +1,5 @@
 //! From an address to a page.
-use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab, add, find, home, rack};
+use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab, add, find, home, rack, shelf};
 use crate::ids::EventId;
 use crate::settings::SettingKey;
 use crate::view::text::LengthUnit;
@@ -80,6 +80,10 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ["add", "kiln"] => Ok(add::kiln::page(world, request)),
         ["add", "shelves"] => Ok(add::shelves::page(world, request)),
         ["add", "posts"] => Ok(add::posts::page(world, request)),
+        ["shelf", code] => shelf::page(world, request, code, None),
+        ["shelf", code, what @ ("measure" | "ground" | "washed" | "crack" | "tapped" | "flipped" | "graded")] => {
+            shelf::page(world, request, code, Some(what))
+        }
         _ => Err(format!("no page is called {}", request.path)),
     }
 }

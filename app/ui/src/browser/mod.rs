@@ -6,6 +6,7 @@
 mod record;
 #[cfg(feature = "hydrate")]
 mod send;
+pub mod touch;
 
 use crate::app::Frame;
 use leptos::ev::SubmitEvent;

@@ -8,6 +8,7 @@ mod find;
 mod home;
 mod not_found;
 mod rack;
+mod shelf;
 
 /// The page's own part, between heading and bar.
 pub fn render(page: &Page) -> AnyView {
@@ -18,6 +19,7 @@ pub fn render(page: &Page) -> AnyView {
         PageData::AddKiln(_) => add::kiln::render(page).into_any(),
         PageData::AddShelves(data) => add::shelves::render(page, data).into_any(),
         PageData::AddPosts(data) => add::posts::render(page, data).into_any(),
+        PageData::Shelf(data) => shelf::render(page, data),
         PageData::NotFound(data) => not_found::render(data).into_any(),
     }
 }

@@ -141,7 +141,7 @@ pub fn options<T: Choice>() -> Vec<(String, String)> {
 }
 
 /// One of a short list, as large buttons side by side. The group bears the field's id, for the summary.
-pub fn radios(field: Field, options: Vec<(String, String)>) -> impl IntoView {
+pub fn radios(field: Field, options: Vec<(String, String)>) -> AnyView {
     let shown = field.shown(&Frame::get().form.get_untracked());
     let (id, label, hint) = (field.id(), field.label.clone(), field.hint.clone());
     let buttons: Vec<_> = options
@@ -164,6 +164,7 @@ pub fn radios(field: Field, options: Vec<(String, String)>) -> impl IntoView {
             {(!hint.is_empty()).then(|| view! { <p class="hint">{hint}</p> })} {problem(field)}
         </fieldset>
     }
+    .into_any()
 }
 
 /// A box to tick. `ticked` is its state before anyone touched it.
@@ -184,7 +185,7 @@ pub fn tick(field: Field, ticked: bool) -> impl IntoView {
     }
 }
 
-fn wrap(field: Field, input: AnyView) -> impl IntoView {
+fn wrap(field: Field, input: AnyView) -> AnyView {
     let (id, label, hint) = (field.id(), field.label.clone(), field.hint.clone());
     let hint_id = format!("{id}-hint");
     view! {
@@ -197,6 +198,7 @@ fn wrap(field: Field, input: AnyView) -> impl IntoView {
             {problem(field)}
         </div>
     }
+    .into_any()
 }
 
 fn invalid(field: &Field) -> impl Fn() -> Option<&'static str> + Send + Sync + 'static + use<> {

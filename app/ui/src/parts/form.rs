@@ -9,7 +9,7 @@ use crate::browser;
 use leptos::prelude::*;
 
 /// A form of this page. `action` tells the page's forms apart; it is posted as `do`.
-pub fn form(action: &'static str, body: impl IntoView + 'static) -> impl IntoView {
+pub fn form(action: &'static str, body: impl IntoView + 'static) -> AnyView {
     let frame = Frame::get();
     let problems = move || {
         let state = frame.form.get();
@@ -38,9 +38,10 @@ pub fn form(action: &'static str, body: impl IntoView + 'static) -> impl IntoVie
         <form method="post" novalidate on:submit=move |event| browser::submit(&event, frame)>
             <input type="hidden" name="do" value=action />
             {problems}
-            {body.into_view()}
+            {body.into_any()}
         </form>
     }
+    .into_any()
 }
 
 /// The form's main button. It says so while the form is being recorded, and cannot be pressed twice.

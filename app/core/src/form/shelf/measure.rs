@@ -1,0 +1,225 @@
+//! The form for a reading along lines, against a straightedge or another shelf.
+use super::{exact, fields, grid, reader};
+use crate::event::values::{Face, Instrument, Typed};
+use crate::event::{Against, Dip, LineReading, ShelfMeasured, SurfaceReading};
+use crate::form::reader::Bounds;
+use crate::form::{FormValues, Problem, Reader, Submission};
+use crate::outline::{Line, LineName};
+use crate::units::Length;
+use crate::view::Page;
+use crate::view::shelf::measure::{How, Measure};
+use crate::view::text::{LengthUnit, length};
+use std::collections::BTreeMap;
+
+/// A dip beyond this is refused, beyond [`USUAL_MM`] asked about.
+/// House choice: past every use is 6.4 mm; ten times that is another thing than a shelf.
+const MOST_MM: f64 = 50.0;
+const USUAL_MM: f64 = 10.0;
+/// Where a line may be read, in thousandths.
+const STATIONS: [u16; 3] = [250, 500, 750];
+
+/// Reads the form.
+pub(super) fn read(page: &Page, data: &Measure, values: &FormValues) -> Result<Submission, Vec<Problem>> {
+    let mut form = reader(page, &data.named, values);
+    let face = form.choice::<Face>("face");
+    let bare = match form.text("bare") {
+        "yes" => Some(true),
+        "no" => Some(false),
+        _ => {
+            form.problem("bare", "choose one");
+            None
+        }
+    };
+    let instrument = form.choice::<Instrument>("instrument");
+    let reading = match data.how {
+        How::Grid => grid::read(&mut form, &data.outline, page.unit, &data.named.feelers),
+        How::Against => other(&mut form, data).and_then(|against| lines(&mut form, data, against, page.unit)),
+        How::Quick | How::Full => {
+            edge(&mut form).and_then(|against| lines(&mut form, data, against, page.unit))
+        }
+    };
+    let note = form.text("note").to_owned();
+    let shelf = data.named.shelf;
+    let body = face.zip(bare).zip(instrument).zip(reading).map(|(((face, bare), instrument), reading)| {
+        ShelfMeasured { shelf, face, bare, instrument, reading, note }.into()
+    });
+    form.finish(body).map(|body| Submission::new(vec![body], data.named.path.clone()))
+}
+
+fn edge(form: &mut Reader<'_>) -> Option<Against> {
+    match form.text("edge") {
+        "straight" => Some(Against::Straightedge),
+        "spacers" => {
+            let bounds = Bounds { least_mm: 0.1, most_mm: 100.0, usual_mm: (0.5, 25.0) };
+            form.length("spacer", bounds).map(|spacer| Against::Spacers { spacer })
+        }
+        _ => {
+            form.problem("edge", "choose one");
+            None
+        }
+    }
+}
+
+fn other(form: &mut Reader<'_>, data: &Measure) -> Option<Against> {
+    let code = form.code("other")?;
+    let known = data.others.iter().find(|(other, _)| other == code.as_str());
+    if known.is_none() {
+        form.problem("other", format!("no other shelf in service has the code {code}"));
+    }
+    known.map(|(_, other)| Against::Shelf { other: *other })
+}
+
+fn lines(
+    form: &mut Reader<'_>,
+    data: &Measure,
+    against: Against,
+    unit: LengthUnit,
+) -> Option<SurfaceReading> {
+    let spacer = match &against {
+        Against::Spacers { spacer } => Some(spacer.nm),
+        Against::Straightedge | Against::Shelf { .. } => None,
+    };
+    let mut read = Vec::new();
+    let mut whole = true;
+    for line in &data.lines {
+        match dips(form, line, spacer, unit) {
+            Some(dips) if dips.is_empty() => {}
+            Some(dips) => read.push(LineReading { line: line.name, from: line.from, to: line.to, dips }),
+            None => whole = false,
+        }
+    }
+    if whole && read.is_empty() {
+        let first = data.lines.first().map_or(String::new(), |line| field(line.name, 500));
+        form.problem(&first, "read at least one line; two that cross show the face");
+        return None;
+    }
+    whole.then_some(SurfaceReading::Lines { against, lines: read })
+}
+
+/// The line's readings; none where one of them is wrong, empty where the line was left out.
+fn dips(form: &mut Reader<'_>, line: &Line, spacer: Option<Length>, unit: LengthUnit) -> Option<Vec<Dip>> {
+    let hump = form.text(&bend(line.name)) == "hump";
+    let mut dips = Vec::new();
+    let mut whole = true;
+    for at_permille in STATIONS {
+        let field = field(line.name, at_permille);
+        if form.text(&field).is_empty() {
+            continue;
+        }
+        let read = match spacer {
+            Some(spacer) => over_spacer(form, &field, spacer, hump, unit),
+            None => gap(form, &field, hump),
+        };
+        match read {
+            Some((dip_nm, text)) => dips.push(Dip { at_permille, dip_nm, text }),
+            None => whole = false,
+        }
+    }
+    whole.then_some(dips)
+}
+
+/// A gap straight under the edge: a dip, unless hump was chosen or a minus typed.
+fn gap(form: &mut Reader<'_>, field: &str, hump: bool) -> Option<(Length, String)> {
+    let bounds = Bounds { least_mm: -MOST_MM, most_mm: MOST_MM, usual_mm: (-USUAL_MM, USUAL_MM) };
+    let Typed { nm, text } = form.length(field, bounds)?;
+    Some((if hump { Length(-nm.abs().0) } else { nm }, text))
+}
+
+/// A feeler under an edge on spacers: the dip is what it has over the spacer, its sign comes with it.
+fn over_spacer(
+    form: &mut Reader<'_>,
+    field: &str,
+    spacer: Length,
+    hump: bool,
+    unit: LengthUnit,
+) -> Option<(Length, String)> {
+    let most_mm = spacer.mm() + MOST_MM;
+    let usual_mm = (spacer.mm() - USUAL_MM, spacer.mm() + USUAL_MM);
+    let Typed { nm, text } = form.length(field, Bounds { least_mm: 0.0, most_mm, usual_mm })?;
+    let dip = nm - spacer;
+    if hump && dip.0 > 0 {
+        let said = format!(
+            "{} is more than the spacer, which makes it a dish; choose dish or read it again",
+            length(nm, unit)
+        );
+        form.problem(field, said);
+        return None;
+    }
+    Some((dip, text))
+}
+
+/// The name of a line's field.
+fn field(line: LineName, at_permille: u16) -> String {
+    format!("{}_{at_permille}", line.key())
+}
+
+/// The name of a line's choice between dish and hump.
+fn bend(line: LineName) -> String {
+    format!("{}_bend", line.key())
+}
+
+/// The fields as they were when this body was read.
+pub(super) fn values_of(body: &ShelfMeasured, unit: LengthUnit) -> BTreeMap<String, Vec<String>> {
+    let mut values = fields([
+        ("face", body.face.key().to_owned()),
+        ("bare", if body.bare { "yes" } else { "no" }.to_owned()),
+        ("instrument", body.instrument.key().to_owned()),
+        ("note", body.note.clone()),
+    ]);
+    match &body.reading {
+        SurfaceReading::Grid { columns, rows, inset_nm, heights } => {
+            let cell = |height: &Option<Typed>| {
+                height.as_ref().map_or("-".to_owned(), |typed| cell_text(typed, unit))
+            };
+            let per_row = usize::from(*columns).max(1);
+            let lines =
+                heights.chunks(per_row).map(|row| row.iter().map(cell).collect::<Vec<_>>().join("; "));
+            values.extend(fields([
+                ("columns", columns.to_string()),
+                ("rows", rows.to_string()),
+                ("inset", exact(*inset_nm, unit)),
+                ("heights", lines.collect::<Vec<_>>().join("\n")),
+            ]));
+        }
+        SurfaceReading::Lines { against, lines } => {
+            values.extend(match against {
+                Against::Straightedge => fields([("edge", "straight".to_owned())]),
+                Against::Spacers { spacer } => {
+                    fields([("edge", "spacers".to_owned()), ("spacer", cell_text(spacer, unit))])
+                }
+                // The page puts the other shelf's code in: a body has only its id.
+                Against::Shelf { .. } => BTreeMap::new(),
+            });
+            let spacer = match against {
+                Against::Spacers { spacer } => spacer.nm,
+                Against::Straightedge | Against::Shelf { .. } => Length::ZERO,
+            };
+            lines.iter().for_each(|line| line_values(&mut values, line, spacer, unit));
+        }
+    }
+    values
+}
+
+fn line_values(
+    values: &mut BTreeMap<String, Vec<String>>,
+    line: &LineReading,
+    spacer: Length,
+    unit: LengthUnit,
+) {
+    // Where every dip is a hump the choice says so; a line that bends both ways has its minus typed.
+    let hump = spacer == Length::ZERO && line.dips.iter().all(|dip| dip.dip_nm.0 < 0);
+    values.insert(bend(line.line), vec![if hump { "hump" } else { "dish" }.to_owned()]);
+    for dip in &line.dips {
+        let shown = dip.dip_nm + spacer;
+        let typed = Typed { nm: if hump { shown.abs() } else { shown }, text: dip.text.clone() };
+        values.insert(field(line.line, dip.at_permille), vec![cell_text(&typed, unit)]);
+    }
+}
+
+/// The text as typed where it still reads as the same length, else the length itself: the unit of the studio
+/// or the thickness of its bank card may have changed since.
+fn cell_text(typed: &Typed, unit: LengthUnit) -> String {
+    let feelers = crate::form::quantity::Feelers::default();
+    let back = crate::form::quantity::read_length(&typed.text, unit, &feelers);
+    if back == Ok(typed.nm) { typed.text.clone() } else { exact(typed.nm, unit) }
+}

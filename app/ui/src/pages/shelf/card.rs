@@ -1,0 +1,139 @@
+//! A shelf's card: why it is set aside, how flat it is, what for, what next, and all that happened to it.
+use super::{figures, tables};
+use crate::parts::form::{form, submit};
+use crate::parts::mark::mark;
+use crate::parts::rows;
+use leptos::prelude::*;
+use tripoise_core::judge::Finding;
+use tripoise_core::view::shelf::card::{Aside, Card, GroundFine, Numeral};
+use tripoise_core::view::{Link, Mark, Shape};
+
+/// The card.
+pub fn render(card: &Card) -> impl IntoView + use<> {
+    view! {
+        {card.aside.as_ref().map(aside)}
+        <div class="pair">{card.numerals.iter().map(numeral).collect::<Vec<_>>()}</div>
+        <p class="say">{mark(&card.mark)} " " <span>{card.fit.clone()}</span></p>
+        {figures::side(&card.side)}
+        {findings(&card.findings)}
+        {actions(card)}
+        <section>
+            <h2>"The face"</h2>
+            {figures::face(&card.map)}
+        </section>
+        {tables::verdicts(&card.verdicts)}
+        {tables::readings(&card.readings)}
+        {tables::cracks(&card.cracks)}
+        {tables::washes(&card.washes)}
+        {tables::facts(&card.facts)}
+        <section>
+            <h2>"All that happened to it"</h2>
+            {rows::history(&card.history)}
+        </section>
+    }
+}
+
+fn aside(aside: &Aside) -> impl IntoView + use<> {
+    let Aside { heading, said, fix, rests_on } = aside.clone();
+    view! {
+        <section class="aside" role="note">
+            <h2>{heading}</h2>
+            <p>{said}</p>
+            {(!fix.is_empty()).then(|| view! { <p>"To end it: " {fix} "."</p> })}
+            {(!rests_on.is_empty()).then(|| view! { <p class="hint">{rests_on}</p> })}
+        </section>
+    }
+}
+
+fn numeral(numeral: &Numeral) -> impl IntoView + use<> {
+    let Numeral { value, unit, below } = numeral.clone();
+    view! {
+        <div>
+            <span class="num">
+                {value} {(!unit.is_empty()).then(|| view! { <small>" " {unit}</small> })}
+            </span>
+            <p class="small">{below}</p>
+        </div>
+    }
+}
+
+/// What was found; what passed stands behind a tap.
+fn findings(findings: &[Finding]) -> impl IntoView + use<> {
+    let part =
+        |wanted: fn(&Finding) -> bool| findings.iter().filter(|f| wanted(f)).map(finding).collect::<Vec<_>>();
+    let (open, passed) = (part(|f| f.shape > Shape::Plain), part(|f| f.shape <= Shape::Plain));
+    view! {
+        {(!open.is_empty()).then(|| view! { <ul class="findings" aria-label="What to look at">{open}</ul> })}
+        {(!passed.is_empty())
+            .then(|| {
+                view! {
+                    <details>
+                        <summary>"What was checked, and on what it rests"</summary>
+                        <ul class="findings">{passed}</ul>
+                    </details>
+                }
+            })}
+    }
+}
+
+fn finding(finding: &Finding) -> impl IntoView + use<> {
+    let Finding { shape, said, fix, rests_on } = finding.clone();
+    let word = match shape {
+        Shape::Plain => "checked",
+        Shape::Unknown => "not known",
+        Shape::Look => "look",
+        Shape::Stop => "stop",
+        Shape::Gone => "retired",
+    };
+    view! {
+        <li>
+            <p>{mark(&Mark::new(shape, word))} " " <strong>{said}</strong></p>
+            {(!fix.is_empty()).then(|| view! { <p>{fix}</p> })}
+            {(!rests_on.is_empty()).then(|| view! { <p class="hint">"Rests on: " {rests_on}</p> })}
+        </li>
+    }
+}
+
+fn actions(card: &Card) -> impl IntoView + use<> {
+    let first = if card.ground_first { None } else { card.actions.first() };
+    let rest = card.actions.iter().skip(usize::from(first.is_some()));
+    let link = |link: &Link, class: &'static str| {
+        let Link { href, text } = link.clone();
+        view! {
+            <a class=class href=href>
+                {text}
+            </a>
+        }
+    };
+    let first = first.map(|first| link(first, "button first"));
+    let rest: Vec<_> = rest.map(|other| link(other, "button")).collect();
+    let fine = card.ground_fine.clone();
+    let (above, below) = if card.ground_first { (fine, None) } else { (None, fine) };
+    view! {
+        <section>
+            <h2>"Log"</h2>
+            {above.map(|fine| ground_fine(fine, true))}
+            <div class="actions">{first} {rest}</div>
+            {below.map(|fine| ground_fine(fine, false))}
+        </section>
+    }
+}
+
+/// One tap after grinding: the caution stands beside it.
+fn ground_fine(fine: GroundFine, is_first: bool) -> impl IntoView {
+    let button = if is_first {
+        submit("Ground dry, fine").into_any()
+    } else {
+        view! {
+            <button class="quiet" type="submit">
+                "Ground dry, fine"
+            </button>
+        }
+        .into_any()
+    };
+    let said = format!(
+        "{} Dust of a shelf harms the lungs: half mask with P100 or FFP3 filters, no dry sweeping. Follow your local rules.",
+        fine.said
+    );
+    form("ground_fine", view! { {button} <p class="hint">{said}</p> })
+}
