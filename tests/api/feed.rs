@@ -27,15 +27,20 @@ fn pages_are_dense_and_end() -> Done {
 #[test]
 fn another_epoch_or_a_number_beyond_the_end_starts_from_nothing() -> Done {
     let server = Server::start()?;
-    server.post(&json!(Device::new(1).events(3)))?;
+    let events = Device::new(1).events(3);
+    server.post(&json!(events))?;
     let epoch = server.get("/api/v1/events")?.body["epoch"].as_str().map(str::to_owned).ok_or("no epoch")?;
     let other = "00000000-0000-4000-8000-000000000000";
+    let (second, third) = (id(&events[1]), id(&events[2]));
     for (query, reset, n_events) in [
         (format!("since=2&epoch={epoch}"), false, 1),
         (format!("since=2&epoch={other}"), true, 3),
         (format!("since=0&epoch={other}"), true, 3),
         (format!("since=4&epoch={epoch}"), true, 3),
         ("since=18446744073709551615".to_owned(), true, 3),
+        (format!("since=2&last={second}"), false, 1),
+        (format!("since=2&last={third}"), true, 3),
+        (format!("since=0&last={third}"), false, 3),
     ] {
         let feed = server.get(&format!("/api/v1/events?{query}"))?;
         let seen = (feed.body["reset"] == true, feed.body["events"].as_array().map_or(0, Vec::len));

@@ -1,7 +1,8 @@
 //! `/api/v1/events`: the one way in for every event, and the feed from which other devices follow.
 //!
 //! `POST` takes a JSON array of up to 200 records and answers for each by its id: `stored`,
-//! `already_had`, `conflict` or `refused` with its problems. `GET ?since=SEQ&epoch=E` pages the feed.
+//! `already_had`, `conflict` or `refused` with its problems. `GET ?since=SEQ&epoch=E` pages the feed; with
+//! `&last=ID`, the id of the event that the device has under SEQ, a store set back unseen is noticed too.
 //! Every answer carries the store's `epoch`; when it changes, a device starts again from 0 and offers its
 //! own events once more.
 //!
@@ -21,6 +22,7 @@ use axum::{Json, Router};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
+use tripoise_core::ids::EventId;
 use tripoise_core::record::{Hlc, Record};
 use tripoise_core::world::check::Problem;
 use uuid::Uuid;
@@ -79,6 +81,7 @@ struct Since {
     #[serde(default)]
     since: u64,
     epoch: Option<Uuid>,
+    last: Option<EventId>,
     limit: Option<usize>,
 }
 
@@ -86,7 +89,8 @@ struct Since {
 #[derive(Debug, Serialize)]
 struct Feed {
     epoch: Epoch,
-    /// Whether the answer starts from 0 since the numbering is another one than the device knew.
+    /// Whether the answer starts from 0 since the numbering is another one than the device knew; the
+    /// device then offers its own events again.
     reset: bool,
     events: Vec<Numbered>,
     /// What to ask for next.
@@ -233,19 +237,28 @@ async fn feed(State(state): State<AppState>, asked: Result<Query<Since>, QueryRe
     }
 }
 
+/// Whether the device has another event under its number than the store.
+async fn other_event(state: &AppState, asked: &Since) -> Result<bool, ApiError> {
+    let (Some(last), Some(before)) = (asked.last, asked.since.checked_sub(1)) else { return Ok(false) };
+    let kept = state.store.page(before, 1).await?;
+    Ok(kept.first().is_none_or(|kept| kept.event.id != last))
+}
+
 async fn feed_page(
     state: &AppState,
     epoch: Epoch,
     asked: Result<Query<Since>, QueryRejection>,
 ) -> Result<Feed, ApiError> {
     let Query(asked) = asked.map_err(|refused| {
-        let text = format!("{}; ask with ?since=NUMBER&epoch=EPOCH&limit=NUMBER", refused.body_text());
+        let text =
+            format!("{}; ask with ?since=NUMBER&epoch=EPOCH&last=ID&limit=NUMBER", refused.body_text());
         ApiError::request(StatusCode::BAD_REQUEST, text)
     })?;
     let last_seq = state.store.store().len();
     let other_epoch = asked.epoch.is_some_and(|known| known != epoch.0);
     // A device that is ahead of the store has seen numbers that a restore took away.
-    let reset = other_epoch || asked.since > last_seq;
+    let ahead = asked.since > last_seq;
+    let reset = other_epoch || ahead || other_event(state, &asked).await?;
     let since = if reset { 0 } else { asked.since };
     let limit = asked.limit.unwrap_or(PAGE).clamp(1, PAGE);
     let events = state.store.page(since, limit).await?;

@@ -243,6 +243,34 @@ fn a_copy_of_a_store_has_a_new_epoch_and_device() -> Done {
 }
 
 #[test]
+fn a_backup_put_back_over_the_store_has_a_new_epoch_and_device() -> Done {
+    let folder = made(3)?;
+    let backup = tempfile::tempdir()?;
+    let files = ["store.json", "store.mark", "store.lock", "index/db", "index/conf"];
+    let segment = format!("{JOURNAL_FOLDER}/{FIRST}");
+    for name in [JOURNAL_FOLDER, INDEX_FOLDER] {
+        fs::create_dir(backup.path().join(name))?;
+    }
+    let all = || files.iter().copied().chain([segment.as_str()]);
+    for file in all() {
+        fs::copy(folder.path().join(file), backup.path().join(file))?;
+    }
+    let store = JournalStore::open(folder.path())?.store;
+    let (epoch, device) = (store.epoch(), store.device());
+    store.append(&[record(4)])?;
+    store.close()?;
+    drop(store);
+    for file in all() {
+        fs::copy(backup.path().join(file), folder.path().join(file))?;
+    }
+    let opened = JournalStore::open(folder.path())?;
+    assert!(matches!(opened.notes[..], [Note::NewEpoch { .. }]), "{:?}", opened.notes);
+    assert_eq!(opened.store.len(), 3);
+    assert_ne!((opened.store.epoch(), opened.store.device()), (epoch, device));
+    Ok(())
+}
+
+#[test]
 fn a_store_of_a_newer_version_is_refused_and_untouched() -> Done {
     let folder = made(3)?;
     let newer = format!(r#"{{"format": {}, "what": "is new"}}"#, FORMAT + 1);

@@ -15,6 +15,9 @@ pub const FORMAT: u64 = 1;
 /// The file's name.
 pub const MANIFEST_FILE: &str = "store.json";
 
+/// The mark file's name.
+pub const MARK_FILE: &str = "store.mark";
+
 /// What `store.json` says.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Manifest {
@@ -25,9 +28,8 @@ pub struct Manifest {
     /// The server as a device: forms posted without JavaScript are recorded under it. New with the
     /// epoch, so that after a restore its own counter never meets events that phones still hold.
     pub device: DeviceId,
-    /// The file number of the lock file when this was written. A copy of the folder has another one, and
-    /// is a restore.
-    pub folder_mark: u64,
+    /// What the system said of the mark file when this was written: see [`Mark`].
+    pub mark: Mark,
 }
 
 #[derive(Deserialize)]
@@ -36,11 +38,11 @@ struct FormatOnly {
 }
 
 impl Manifest {
-    /// A new numbering for the store whose lock file has the number `folder_mark`.
+    /// A new numbering.
     #[must_use]
-    pub fn fresh(folder_mark: u64) -> Self {
+    pub fn fresh(mark: Mark) -> Self {
         let (epoch, device) = (Epoch(Uuid::new_v4()), DeviceId(Uuid::now_v7()));
-        Self { format: FORMAT, epoch, device, folder_mark }
+        Self { format: FORMAT, epoch, device, mark }
     }
 
     /// Reads the file; `None` when there is none.
@@ -80,17 +82,41 @@ impl Manifest {
     }
 }
 
-/// The file number of the store's lock file, or 0 where the system has none.
-#[must_use]
-pub fn folder_mark(folder: &Path) -> u64 {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::MetadataExt;
-        fs::metadata(folder.join(super::lock::LOCK_FILE)).map_or(0, |meta| meta.ino())
+/// How a restored store is known as one: a file is written anew at every start, and its number and time
+/// of change, which the system sets and no copy carries over, are remembered. After a restore, into
+/// another folder or over this one, they are others. What no file can show is a whole disk set back to an
+/// earlier state; `GET /api/v1/events?last=ID` is for that.
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Mark(String);
+
+impl Mark {
+    /// What the system says now; empty where there is no mark file.
+    #[must_use]
+    pub fn of(folder: &Path) -> Self {
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::MetadataExt;
+            let told =
+                |meta: fs::Metadata| format!("{}-{}.{:09}", meta.ino(), meta.ctime(), meta.ctime_nsec());
+            Self(fs::metadata(folder.join(MARK_FILE)).map(told).unwrap_or_default())
+        }
+        #[cfg(not(unix))]
+        {
+            Self(fs::read_to_string(folder.join(MARK_FILE)).unwrap_or_default())
+        }
     }
-    #[cfg(not(unix))]
-    {
-        let _ = folder;
-        0
+
+    /// Writes the mark file anew, with a content that no earlier one had.
+    ///
+    /// # Errors   The system's.
+    pub fn renew(folder: &Path) -> Result<Self, StoreError> {
+        let write = || -> io::Result<()> {
+            let mut file = File::create(folder.join(MARK_FILE))?;
+            writeln!(file, "{}", Uuid::new_v4())?;
+            file.sync_all()
+        };
+        write().map_err(StoreError::write(MARK_FILE))?;
+        Ok(Self::of(folder))
     }
 }

@@ -7,7 +7,7 @@ use super::index::{self, Entry, INDEX_FOLDER, Index};
 use super::journal::{Disk, Journal, RealDisk, SEGMENT_BYTES, sync_folder};
 use super::journal_store::JournalStore;
 use super::lock::{LOCK_FILE, Lock};
-use super::manifest::{MANIFEST_FILE, Manifest, folder_mark};
+use super::manifest::{MANIFEST_FILE, MARK_FILE, Manifest, Mark};
 use super::segment::{self, Found, JOURNAL_FOLDER, Place, Tail};
 use super::{StoreError, line};
 use std::collections::HashMap;
@@ -147,7 +147,7 @@ pub(super) fn prepare(folder: &Path) -> Result<Lock, StoreError> {
 
 /// Empty, or holding only what a start that was cut off would leave, or at least a journal.
 fn looks_like_ours(folder: &Path) -> Result<bool, StoreError> {
-    const OURS: [&str; 4] = [LOCK_FILE, MANIFEST_FILE, "store.json.new", INDEX_FOLDER];
+    const OURS: [&str; 5] = [LOCK_FILE, MANIFEST_FILE, MARK_FILE, "store.json.new", INDEX_FOLDER];
     let what = || folder.display().to_string();
     let mut foreign = false;
     for entry in fs::read_dir(folder).map_err(StoreError::read(what()))? {
@@ -299,18 +299,21 @@ fn settle_manifest(
     rebuilt: Option<&str>,
     notes: &mut Vec<Note>,
 ) -> Result<Manifest, StoreError> {
-    let mark = folder_mark(folder);
+    let copied = kept.as_ref().is_some_and(|kept| kept.mark != Mark::of(folder));
     let cause = match (&kept, rebuilt) {
-        (Some(kept), None) if kept.folder_mark == mark => return Ok(kept.clone()),
-        (Some(kept), _) if kept.folder_mark != mark => {
-            Some("this store is a copy or was restored, so its numbering is new".to_owned())
-        }
-        (Some(_), _) => Some("the numbering is new since the index was built again".to_owned()),
-        (None, Some(_)) => Some(format!("{MANIFEST_FILE} was missing, so the numbering is new")),
-        (None, None) => None,
+        (Some(_), _) if copied => "this store is a copy or was restored, so its numbering is new",
+        (Some(_), Some(_)) => "the numbering is new since the index was built again",
+        (None, Some(_)) => "store.json was missing, so the numbering is new",
+        (_, None) => "",
     };
-    notes.extend(cause.map(|cause| Note::NewEpoch { cause }));
-    let manifest = Manifest::fresh(mark);
+    let mark = Mark::renew(folder)?;
+    let manifest = match kept {
+        Some(kept) if cause.is_empty() => Manifest { mark, ..kept },
+        _ => Manifest::fresh(mark),
+    };
+    if !cause.is_empty() {
+        notes.push(Note::NewEpoch { cause: cause.to_owned() });
+    }
     manifest.write(folder)?;
     Ok(manifest)
 }
