@@ -102,6 +102,11 @@ impl Studio {
         self.record(PostMeasured { post, height, instrument: Instrument::Caliper, out_of_square: None })
     }
 
+    /// Lets days go by before the next record.
+    pub(crate) fn later(&mut self, days: i64) {
+        self.minutes += days * 24 * 60;
+    }
+
     /// Records an event, a minute after the one before.
     pub(crate) fn record(&mut self, body: impl Into<Body>) -> EventId {
         self.minutes += 1;

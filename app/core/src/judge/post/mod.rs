@@ -205,3 +205,6 @@ fn of_its_set(code: &str, judged: &SetJudgement) -> Option<Finding> {
     let shape = shape.min(Shape::Look);
     Some(Finding::new(shape, format!("its set {code}: {said}"), judged.fix.clone(), rests_on.clone()))
 }
+
+#[cfg(test)]
+mod tests;

@@ -237,3 +237,6 @@ fn odd_inset(limits: &Limits, inset: Length) -> Option<Finding> {
         "look under 20 mm and over 100 mm (common practice, no source)",
     ))
 }
+
+#[cfg(test)]
+mod tests;
