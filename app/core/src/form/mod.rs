@@ -7,8 +7,10 @@
 //! What this does not do: make ids or read clocks (both are arguments) or write anything.
 
 pub mod add;
+pub mod post;
 pub mod quantity;
 mod reader;
+pub mod set;
 pub mod shelf;
 
 pub use crate::world::check::Problem;
@@ -99,6 +101,13 @@ fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Su
         PageData::AddKiln(data) => add::kiln::read(page, data, values, new_id),
         PageData::AddShelves(data) => add::shelves::read(page, data, values, new_id),
         PageData::AddPosts(data) => add::posts::read(page, data, values, new_id),
+        PageData::PostMeasure(data) => post::measure::read(page, data, values),
+        PageData::PostDress(data) => post::dress::read(page, data, values),
+        PageData::SetNew(data) => set::new::read(page, data, values, new_id),
+        PageData::SetPart(data) => set::part::read(page, data, values),
+        PageData::PostCard(_) | PageData::PostList(_) | PageData::SetCard(_) | PageData::SetList(_) => {
+            Err(no_form(values))
+        }
         PageData::Shelf(data) => shelf::read(page, data, values, new_id),
         PageData::Home(_) | PageData::Rack(_) | PageData::Find(_) | PageData::NotFound(_) => Err(no_form(values)),
     }

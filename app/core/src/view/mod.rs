@@ -10,11 +10,15 @@
 //! What this does not do: read a clock. `today` comes with the request.
 
 pub mod add;
+pub mod comb;
 pub mod find;
 pub mod history;
 pub mod home;
+pub mod plan;
+pub mod post;
 pub mod rack;
 pub mod route;
+pub mod set;
 pub mod shelf;
 pub mod text;
 
@@ -187,6 +191,22 @@ pub enum PageData {
     AddPosts(add::posts::AddPosts),
     /// One shelf's pages.
     Shelf(shelf::ShelfPage),
+    /// One post.
+    PostCard(Box<post::card::PostCard>),
+    /// Every post, by nominal height.
+    PostList(post::list::PostList),
+    /// Measure a post, or many in a run.
+    PostMeasure(post::measure::PostMeasure),
+    /// A post's end was dressed.
+    PostDress(post::dress::PostDress),
+    /// One set.
+    SetCard(Box<set::card::SetCard>),
+    /// Every set.
+    SetList(set::list::SetList),
+    /// Put a set together.
+    SetNew(Box<set::new::SetNew>),
+    /// Take a set apart.
+    SetPart(set::part::SetPart),
     /// No page has this address.
     NotFound(NotFound),
 }

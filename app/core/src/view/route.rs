@@ -1,5 +1,5 @@
 //! From an address to a page.
-use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab, add, find, home, rack, shelf};
+use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab, add, find, home, post, rack, set, shelf};
 use crate::ids::EventId;
 use crate::settings::SettingKey;
 use crate::view::text::LengthUnit;
@@ -84,6 +84,15 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ["shelf", code, what @ ("measure" | "ground" | "washed" | "crack" | "tapped" | "flipped" | "graded")] => {
             shelf::page(world, request, code, Some(what))
         }
+        ["posts"] => Ok(post::list::page(world, request)),
+        ["posts", "measure"] => post::measure::run(world, request),
+        ["post", code] => post::card::page(world, code),
+        ["post", code, "measure"] => post::measure::one(world, request, code),
+        ["post", code, "dressed"] => post::dress::page(world, request, code),
+        ["sets"] => Ok(set::list::page(world)),
+        ["sets", "new"] => Ok(set::new::page(world, request)),
+        ["set", code] => set::card::page(world, request, code),
+        ["set", code, "part"] => set::part::page(world, request, code),
         _ => Err(format!("no page is called {}", request.path)),
     }
 }

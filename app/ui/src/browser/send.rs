@@ -24,6 +24,10 @@ thread_local! {
 
 /// Reads the form; shows what is wrong, or records it and goes to the next page.
 pub fn submit(event: &SubmitEvent, frame: Frame) {
+    // A button that only asks ("judge these") is the browser's own affair.
+    if event.submitter().is_some_and(|button| button.get_attribute("formmethod").as_deref() == Some("get")) {
+        return;
+    }
     let Some(values) = values_of(event) else { return };
     event.prevent_default();
     if frame.busy.get_untracked() {

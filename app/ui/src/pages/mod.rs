@@ -7,7 +7,9 @@ mod add;
 mod find;
 mod home;
 mod not_found;
+mod post;
 mod rack;
+mod set;
 mod shelf;
 
 /// The page's own part, between heading and bar.
@@ -20,6 +22,14 @@ pub fn render(page: &Page) -> AnyView {
         PageData::AddShelves(data) => add::shelves::render(page, data).into_any(),
         PageData::AddPosts(data) => add::posts::render(page, data).into_any(),
         PageData::Shelf(data) => shelf::render(page, data),
+        PageData::PostCard(data) => post::card::render(data).into_any(),
+        PageData::PostList(data) => post::list::render(data).into_any(),
+        PageData::PostMeasure(data) => post::measure::render(page, data).into_any(),
+        PageData::PostDress(data) => post::dress::render(page, data).into_any(),
+        PageData::SetCard(data) => set::card::render(page, data).into_any(),
+        PageData::SetList(data) => set::list::render(data).into_any(),
+        PageData::SetNew(data) => set::new::render(page, data).into_any(),
+        PageData::SetPart(data) => set::part::render(page, data).into_any(),
         PageData::NotFound(data) => not_found::render(data).into_any(),
     }
 }

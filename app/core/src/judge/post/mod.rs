@@ -4,7 +4,7 @@
 use super::decision::{Decision, ONE_SIDED_95, against_limit, uncertainty};
 use super::finding::{Finding, gravest_first, limit_said, mark_of};
 use super::post_set::{self, SetJudgement, Verdict};
-use crate::settings::SettingKey;
+use crate::settings::{SettingKey, Settings};
 use crate::units::Length;
 use crate::view::history::unit_of;
 use crate::view::text::{self, LengthUnit};
@@ -49,6 +49,15 @@ pub fn judge_in(world: &World, post: &Post, set: Option<(&str, &SetJudgement)>) 
     PostJudgement { mark, findings }
 }
 
+/// How far under nominal a post is too short, and which setting says so: a length, or a share of the
+/// nominal height where that is less.
+#[must_use]
+pub fn short_limit(settings: &Settings, nominal: Length) -> (Length, SettingKey) {
+    let share = Length::from_mm(settings.ratio(SettingKey::PostShortShare) * nominal.mm());
+    let length = settings.length(SettingKey::PostShort);
+    if share < length { (share, SettingKey::PostShortShare) } else { (length, SettingKey::PostShort) }
+}
+
 /// One post under judgement.
 struct Asked<'a> {
     world: &'a World,
@@ -90,13 +99,7 @@ impl Asked<'_> {
         let reading = self.post.height_reading()?;
         let short = self.post.nominal - reading.height;
         let settings = &self.world.settings;
-        let share_mm = settings.ratio(SettingKey::PostShortShare) * self.post.nominal.mm();
-        let by_length = settings.length(SettingKey::PostShort);
-        let (limit, key) = if share_mm < by_length.mm() {
-            (Length::from_mm(share_mm), SettingKey::PostShortShare)
-        } else {
-            (by_length, SettingKey::PostShort)
-        };
+        let (limit, key) = short_limit(settings, self.post.nominal);
         let u = uncertainty(settings, reading.instrument);
         let rests_on = format!(
             "{}: {} here; guard band {} = 1.645 \u{d7} {} ({})",

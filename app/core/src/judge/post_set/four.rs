@@ -121,14 +121,17 @@ fn rocks(
                 post.code
             );
             let shim = Shim { post: post.code.clone(), amount, spread_after, tilt_after_deg: None };
-            Reading { shim: Some(shim), ..Reading::new(Verdict::Shim, said, fix, "") }
+            Reading {
+                odd: Some(post.code.clone()),
+                shim: Some(shim),
+                ..Reading::new(Verdict::Shim, said, fix, "")
+            }
         }
-        None => Reading::new(
-            Verdict::NotTogether,
-            format!("not together: it rocks, {carries}"),
-            format!("put another post in the place of {}", codes.join(" or ")),
-            "",
-        ),
+        None => {
+            let said = format!("not together: it rocks, {carries}");
+            let fix = format!("put another post in the place of {}", codes.join(" or "));
+            Reading { odd: codes.first().cloned(), ..Reading::new(Verdict::NotTogether, said, fix, "") }
+        }
     }
 }
 

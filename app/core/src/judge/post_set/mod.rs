@@ -8,6 +8,7 @@
 //! Start reading at [`judge_heights`]; the verdicts are in `three.rs` and `four.rs`, the warning that a set
 //! has drifted in `drift.rs`.
 
+mod arrange;
 mod drift;
 mod four;
 mod limits;
@@ -15,6 +16,7 @@ mod three;
 mod tilt;
 mod verdict;
 
+pub use arrange::arrange;
 pub use drift::{Drift, DriftReading};
 pub use limits::{Limits, SetPost, coarsest, guard_said, spread_guard};
 pub use tilt::Tilt;
@@ -53,6 +55,8 @@ pub struct SetJudgement {
     pub tilt: Option<Tilt>,
     /// The shim, where the verdict is one.
     pub shim: Option<Shim>,
+    /// The post that is shimmed or to be put out, where the verdict is one of these.
+    pub odd: Option<String>,
     /// The coarsest instrument among the readings, and its standard uncertainty.
     pub coarsest: Option<(Instrument, Length)>,
     /// The warning that the heights have drifted.
@@ -161,6 +165,7 @@ pub fn judge_heights(
         carries_nothing: reading.carries_nothing,
         tilt: lie,
         shim: reading.shim,
+        odd: reading.odd,
         coarsest: coarsest(posts),
         drift: None,
         findings,

@@ -78,12 +78,7 @@ impl Three<'_> {
         let by_spread = self.decide(spread, limits.shim);
         let by_higher = self.decide(higher, limits.accepted);
         if by_spread == Decision::Over || by_higher == Decision::Over {
-            return Reading::new(
-                Verdict::NotTogether,
-                format!("not together: {apart}"),
-                self.part(),
-                rests_on,
-            );
+            return self.not_together(apart, rests_on);
         }
         if by_spread == Decision::Undecided {
             return self.undecided(apart, limits.shim, rests_on);
@@ -96,12 +91,7 @@ impl Three<'_> {
             );
         }
         let Some(shim) = self.shim(higher) else {
-            return Reading::new(
-                Verdict::NotTogether,
-                format!("not together: {apart}"),
-                self.part(),
-                rests_on,
-            );
+            return self.not_together(apart, rests_on);
         };
         let (amount, short) = (limits.say(shim.amount), &shim.post);
         let left = match shim.tilt_after_deg {
@@ -110,7 +100,11 @@ impl Three<'_> {
         };
         let said = format!("usable with a shim of {amount} on {short}, the short post: {apart}");
         let fix = format!("put one hard shim of {amount} on the top end of {short}, one at most{left}");
-        Reading { shim: Some(shim), ..Reading::new(Verdict::Shim, said, fix, rests_on) }
+        Reading {
+            odd: Some(shim.post.clone()),
+            shim: Some(shim),
+            ..Reading::new(Verdict::Shim, said, fix, rests_on)
+        }
     }
 
     /// The shim that leaves the least tilt among those that leave the spread within what is accepted.
@@ -132,14 +126,16 @@ impl Three<'_> {
         })
     }
 
-    /// What to do with three that do not go together.
-    fn part(&self) -> String {
+    /// The odd one out is the one farther from the middle one.
+    fn not_together(&self, apart: &str, rests_on: String) -> Reading {
         let [low, mid, high] = self.heights;
         let odd = if high - mid > mid - low { self.posts[2] } else { self.posts[0] };
-        format!(
+        let fix = format!(
             "put another post in the place of {}, or bring the two higher ones down to {}, never one alone",
             odd.code, self.posts[0].code
-        )
+        );
+        let said = format!("not together: {apart}");
+        Reading { odd: Some(odd.code.clone()), ..Reading::new(Verdict::NotTogether, said, fix, rests_on) }
     }
 
     fn undecided(&self, what: &str, limit: Length, rests_on: String) -> Reading {

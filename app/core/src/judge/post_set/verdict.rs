@@ -66,6 +66,7 @@ pub(super) struct Reading {
     pub gap: Option<Length>,
     pub carries_nothing: Vec<String>,
     pub shim: Option<Shim>,
+    pub odd: Option<String>,
 }
 
 impl Reading {
@@ -83,6 +84,7 @@ impl Reading {
             gap: None,
             carries_nothing: Vec::new(),
             shim: None,
+            odd: None,
         }
     }
 }

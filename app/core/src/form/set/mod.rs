@@ -1,0 +1,4 @@
+//! Reads the forms of sets: a new one, one taken apart.
+
+pub mod new;
+pub mod part;

@@ -1,0 +1,133 @@
+//! One post.
+use crate::parts::findings;
+use crate::parts::mark::mark;
+use crate::parts::rows;
+use leptos::prelude::*;
+use tripoise_core::view::Link;
+use tripoise_core::view::post::card::{PostCard, ReadingRow};
+use tripoise_core::view::post::chart::{Dot, HeightChart, SIZE};
+
+/// The card.
+pub fn render(data: &PostCard) -> impl IntoView + use<> {
+    let PostCard { why_aside, height, unit, difference, read, firings, .. } = data.clone();
+    let set = data.set.clone();
+    view! {
+        {(!why_aside.is_empty()).then(|| view! { <p class="aside">{why_aside}</p> })}
+        <div class="pair">
+            <div>
+                <span class="num">{height}<small>{format!(" {unit}")}</small></span>
+                <small>{difference}</small>
+            </div>
+            <div>
+                <span class="num">{firings}</span>
+                <small>"firings"</small>
+            </div>
+        </div>
+        <p class="where">{read}</p>
+        <p>{mark(&data.mark)}</p>
+        {actions(&data.actions)}
+        {(!data.findings.is_empty())
+            .then(|| view! { <h2>"What to look at"</h2> {findings::wrong(&data.findings)} })}
+        {findings::passed(&data.passed)}
+        {set.map(|set| view! { <h2>"Its set"</h2> {rows::list("Its set", &[set])} })}
+        {data
+            .chart
+            .as_ref()
+            .map(|drawn| {
+                view! {
+                    <h2>"Heights"</h2>
+                    {chart(drawn)}
+                    {table(&data.readings)}
+                }
+            })}
+        <h2>"History"</h2>
+        {rows::history(&data.history)}
+    }
+}
+
+/// What can be done, the first one largest.
+pub fn actions(links: &[Link]) -> impl IntoView + use<> {
+    let buttons: Vec<_> = links
+        .iter()
+        .enumerate()
+        .map(|(at, link)| {
+            let Link { href, text } = link.clone();
+            let class = if at == 0 { "button first" } else { "button" };
+            view! {
+                <a class=class href=href>
+                    {text}
+                </a>
+            }
+        })
+        .collect();
+    view! { <div class="actions">{buttons}</div> }
+}
+
+fn chart(chart: &HeightChart) -> impl IntoView + use<> {
+    let HeightChart { said, caption, nominal, short, ends: (first, last), .. } = chart.clone();
+    let (width, height) = SIZE;
+    let dots: Vec<_> = chart.dots.iter().map(dot).collect();
+    view! {
+        <figure class="heights">
+            <svg viewBox=format!("0 0 {width} {height}") width="100%" role="img" aria-label=said>
+                <rect x="0" y=nominal width=width height=short - nominal fill="var(--moss)" fill-opacity="0.18"></rect>
+                <path d=format!("M0 {nominal}H{width}") stroke="var(--dim)" stroke-width="1"></path>
+                <path d=format!("M0 {short}H{width}") stroke="var(--iron)" stroke-width="2"></path>
+                {dots}
+                <text x="2" y=height - 6.0 font-size="13" fill="currentColor">
+                    {first}
+                </text>
+                <text x=width - 2.0 y=height - 6.0 font-size="13" text-anchor="end" fill="currentColor">
+                    {last}
+                </text>
+            </svg>
+            <figcaption>{caption}</figcaption>
+        </figure>
+    }
+}
+
+fn dot(dot: &Dot) -> impl IntoView + use<> {
+    let Dot { x, y, holds } = dot.clone();
+    let fill = if holds { "currentColor" } else { "none" };
+    view! { <circle cx=x cy=y r="6" fill=fill stroke="currentColor" stroke-width="2"></circle> }
+}
+
+fn table(readings: &[ReadingRow]) -> impl IntoView + use<> {
+    let body: Vec<_> = readings
+        .iter()
+        .map(|reading| {
+            let ReadingRow { event, on, firings, height, difference, by, square, holds } = reading.clone();
+            let by = if holds { by } else { format!("{by}; dressed since") };
+            view! {
+                <tr>
+                    <th scope="row">
+                        <a href=format!("/entry/{event}")>{on}</a>
+                    </th>
+                    <td>{height}</td>
+                    <td>{difference}</td>
+                    <td>{firings}</td>
+                    <td>{by}</td>
+                    <td>{square}</td>
+                </tr>
+            }
+        })
+        .collect();
+    view! {
+        <div class="table">
+            <table>
+                <caption>"Readings, newest first"</caption>
+                <thead>
+                    <tr>
+                        <th scope="col">"Day"</th>
+                        <th scope="col">"Height"</th>
+                        <th scope="col">"Off nominal"</th>
+                        <th scope="col">"Firings"</th>
+                        <th scope="col">"Read with"</th>
+                        <th scope="col">"Out of square"</th>
+                    </tr>
+                </thead>
+                <tbody>{body}</tbody>
+            </table>
+        </div>
+    }
+}

@@ -1,0 +1,129 @@
+//! Measure one post, or many in a run: a large field, a number pad, next.
+use crate::browser;
+use crate::parts::field::{self, Field};
+use crate::parts::form::{form, submit};
+use leptos::prelude::*;
+use tripoise_core::event::values::Instrument;
+use tripoise_core::form::post::measure::field_of;
+use tripoise_core::view::post::measure::{FORM, MeasurePost, PostMeasure, Run, example};
+use tripoise_core::view::{LengthUnit, Link, Page};
+
+/// The page.
+pub fn render(page: &Page, data: &PostMeasure) -> impl IntoView + use<> {
+    let unit = page.unit;
+    let correcting = page.correcting.is_some();
+    let fields = if data.all {
+        let heights: Vec<_> = data
+            .posts
+            .iter()
+            .map(|post| {
+                let label = format!("{}, {}", post.code, unit.sign());
+                field::length(Field::new(FORM, field_of(post), label).hint(post.last_said.clone()))
+            })
+            .collect();
+        view! {
+            {instrument(data)}
+            {heights}
+            {submit("Record them")}
+        }
+        .into_any()
+    } else {
+        let goes_on = data.run.as_ref().is_some_and(|run| run.left > 1);
+        let text = match (correcting, goes_on) {
+            (true, _) => "Correct it",
+            (false, true) => "Next",
+            (false, false) => "Record it",
+        };
+        let hint = data.posts.first().map(|post| hint(post, &example(post, unit))).unwrap_or_default();
+        view! {
+            {field::length(Field::new(FORM, "height", format!("Height, {}", unit.sign())).hint(hint))}
+            {pad(unit)}
+            {submit(text)}
+            {instrument(data)}
+            {field::length(
+                Field::new(FORM, "square", format!("End out of square, {}", unit.sign()))
+                    .hint("may stay empty: the gap under a square across the post, at the worse end"),
+            )}
+        }
+        .into_any()
+    };
+    view! {
+        {data.run.as_ref().filter(|_| !data.all).map(count)}
+        {form(FORM, fields)}
+        {data.run.as_ref().map(ways_out)}
+    }
+}
+
+fn hint(post: &MeasurePost, example: &str) -> String {
+    format!("last: {}; type it like {example}", post.last_said)
+}
+
+fn count(run: &Run) -> impl IntoView + use<> {
+    let left = tripoise_core::view::text::count(u64::from(run.left), "post is", "posts are");
+    view! { <p class="say">{format!("{left} still to come in this run, this one included.")}</p> }
+}
+
+fn ways_out(run: &Run) -> impl IntoView + use<> {
+    let skip = run.skip.clone();
+    let Link { href, text } = run.other.clone();
+    view! {
+        <div class="actions">
+            {skip
+                .map(|skip| {
+                    view! {
+                        <a class="button" href=skip.href>
+                            {skip.text}
+                        </a>
+                    }
+                })}
+            <a class="button quiet" href=href>
+                {text}
+            </a>
+        </div>
+        <p class="hint">"Brush the ends clean first: grit under a post reads as height."</p>
+    }
+}
+
+fn instrument(data: &PostMeasure) -> impl IntoView + use<> {
+    field::select(
+        Field::new(FORM, "instrument", "Read with").value(data.instrument.clone()),
+        field::options::<Instrument>(),
+    )
+}
+
+/// The number pad; there only where the program runs, since without it the keys could do nothing.
+fn pad(unit: LengthUnit) -> impl IntoView {
+    let ready = RwSignal::new(false);
+    Effect::new(move |_| ready.set(true));
+    let key = |key: Option<char>| {
+        let (shown, said) = match key {
+            None => ("\u{232b}".to_owned(), "rub out".to_owned()),
+            Some(' ') => ("space".to_owned(), "space".to_owned()),
+            Some(key) => (key.to_string(), key.to_string()),
+        };
+        view! {
+            <button type="button" aria-label=said on:click=move |_| browser::press("measure-height", key)>
+                {shown}
+            </button>
+        }
+    };
+    move || {
+        ready.get().then(|| {
+            let keys: Vec<_> = keys_of(unit).map(key).collect();
+            view! {
+                <div class="keys" role="group" aria-label="Number pad">
+                    {keys}
+                </div>
+            }
+        })
+    }
+}
+
+/// Four keys a row, `None` to rub out; inches need a space and a stroke for their fractions.
+fn keys_of(unit: LengthUnit) -> impl Iterator<Item = Option<char>> {
+    let keys = match unit {
+        LengthUnit::Mm => "789<4560123.",
+        LengthUnit::Inch | LengthUnit::InchFraction => "789<4560123./ \"",
+    };
+    keys.chars().map(|key| (key != '<').then_some(key))
+}

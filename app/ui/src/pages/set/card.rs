@@ -1,0 +1,83 @@
+//! One set.
+use super::{stand, verdict};
+use crate::pages::post::card::actions;
+use crate::parts::findings::sentence;
+use crate::parts::rows;
+use leptos::prelude::*;
+use tripoise_core::view::Page;
+use tripoise_core::view::set::card::{DriftTable, SetCard};
+
+/// The card.
+pub fn render(page: &Page, data: &SetCard) -> impl IntoView + use<> {
+    let SetCard { parted, tried, .. } = data.clone();
+    let together = parted.is_empty();
+    view! {
+        {(!together).then(|| view! { <p class="aside">{parted}</p> })}
+        {data.drift.as_ref().map(drift)}
+        {tried
+            .then(|| {
+                let own = page.path.clone();
+                view! {
+                    <p class="notices">
+                        "Judged as if it stood there; nothing is recorded. "
+                        <a href=own>"Back to its own shelf and inset"</a>
+                    </p>
+                }
+            })}
+        {verdict::render(&data.said)}
+        {together.then(|| actions(&data.actions))}
+        {together
+            .then(|| {
+                view! {
+                    <h2>"Another shelf or inset"</h2>
+                    {stand::render(&page.path, &data.stand, page.unit.sign())}
+                }
+            })}
+        <h2>"History"</h2>
+        {rows::history(&data.history)}
+    }
+}
+
+/// The warning, with the readings that show it.
+fn drift(drift: &DriftTable) -> impl IntoView + use<> {
+    let DriftTable { said, rests_on, rows } = drift.clone();
+    let body: Vec<_> = rows
+        .into_iter()
+        .map(|[code, before, before_on, now, now_on, firings, change]| {
+            view! {
+                <tr>
+                    <th scope="row">
+                        <a href=format!("/post/{code}")>{code.clone()}</a>
+                    </th>
+                    <td>{before} <small>{format!(" {before_on}")}</small></td>
+                    <td>{now} <small>{format!(" {now_on}")}</small></td>
+                    <td>{change}</td>
+                    <td>{firings}</td>
+                </tr>
+            }
+        })
+        .collect();
+    view! {
+        <section class="caution drift" aria-label="Drift">
+            <p>
+                <strong>{sentence(&said)} "."</strong>
+            </p>
+            <div class="table">
+                <table>
+                    <caption>"The readings that show it"</caption>
+                    <thead>
+                        <tr>
+                            <th scope="col">"Post"</th>
+                            <th scope="col">"Then"</th>
+                            <th scope="col">"Now"</th>
+                            <th scope="col">"Change"</th>
+                            <th scope="col">"Firings between"</th>
+                        </tr>
+                    </thead>
+                    <tbody>{body}</tbody>
+                </table>
+            </div>
+            <p class="hint">{format!("Rests on: {rests_on}")}</p>
+        </section>
+    }
+}
