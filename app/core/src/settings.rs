@@ -209,10 +209,10 @@ impl Settings {
         millionths / 1e6
     }
 
-    /// Whether the studio changed it.
+    /// Whether the value in force is the studio's own; one that was set back to its default is not.
     #[must_use]
     pub fn is_changed(&self, key: SettingKey) -> bool {
-        self.changed.contains_key(&key)
+        self.get(key) != key.about().default
     }
 
     /// Takes a change; a value outside the setting's range is left out and `false` returned.

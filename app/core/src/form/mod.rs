@@ -8,10 +8,15 @@
 
 pub mod add;
 pub mod post;
+pub mod address;
+mod entry;
+mod firing;
+pub mod piece;
 pub mod quantity;
 mod reader;
 pub mod set;
 pub mod shelf;
+mod setting;
 
 pub use crate::world::check::Problem;
 pub use reader::{Bounds, Reader};
@@ -98,6 +103,10 @@ pub fn submit(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Sub
 /// One line a page: which reading belongs to which data.
 fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Submission, Vec<Problem>> {
     match &page.data {
+        PageData::Piece(data) => piece::read(page, data, values),
+        PageData::Entry(data) => entry::read(page, data, values),
+        PageData::NewFiring(data) => firing::read(page, data, values, new_id),
+        PageData::Setting(data) => setting::read(page, data, values),
         PageData::AddKiln(data) => add::kiln::read(page, data, values, new_id),
         PageData::AddShelves(data) => add::shelves::read(page, data, values, new_id),
         PageData::AddPosts(data) => add::posts::read(page, data, values, new_id),
@@ -110,6 +119,8 @@ fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Su
         }
         PageData::Shelf(data) => shelf::read(page, data, values, new_id),
         PageData::Home(_) | PageData::Rack(_) | PageData::Find(_) | PageData::NotFound(_) => Err(no_form(values)),
+        PageData::Record(_) | PageData::Firings(_) | PageData::Firing(_) => Err(no_form(values)),
+        PageData::Settings(_) | PageData::More(_) | PageData::About => Err(no_form(values)),
     }
 }
 

@@ -11,15 +11,20 @@
 
 pub mod add;
 pub mod comb;
+pub mod entry;
 pub mod find;
+pub mod firings;
 pub mod history;
 pub mod home;
 pub mod plan;
 pub mod post;
+pub mod more;
+pub mod piece;
 pub mod rack;
 pub mod route;
 pub mod set;
 pub mod shelf;
+pub mod settings;
 pub mod text;
 
 pub use route::{Request, page};
@@ -207,6 +212,26 @@ pub enum PageData {
     SetNew(Box<set::new::SetNew>),
     /// Take a set apart.
     SetPart(set::part::SetPart),
+    /// Hold, release, move, retire, return or note.
+    Piece(piece::PiecePage),
+    /// The newest entries.
+    Record(entry::RecordPage),
+    /// One entry in full.
+    Entry(Box<entry::EntryPage>),
+    /// The firings.
+    Firings(firings::Firings),
+    /// What was in a firing.
+    NewFiring(firings::new::NewFiring),
+    /// One firing.
+    Firing(firings::one::OneFiring),
+    /// Every setting.
+    Settings(settings::SettingsPage),
+    /// One setting.
+    Setting(Box<settings::SettingPage>),
+    /// The rest of the tool.
+    More(more::More),
+    /// What it does not know, and the cautions.
+    About,
     /// No page has this address.
     NotFound(NotFound),
 }

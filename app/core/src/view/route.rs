@@ -1,5 +1,6 @@
 //! From an address to a page.
-use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab, add, find, home, post, rack, set, shelf};
+use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab};
+use super::{add, entry, find, firings, home, more, piece, post, rack, set, settings, shelf};
 use crate::ids::EventId;
 use crate::settings::SettingKey;
 use crate::view::text::LengthUnit;
@@ -93,6 +94,18 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ["sets", "new"] => Ok(set::new::page(world, request)),
         ["set", code] => set::card::page(world, request, code),
         ["set", code, "part"] => set::part::page(world, request, code),
+        [kind @ ("shelf" | "post"), code, verb @ ("hold" | "release" | "move" | "retire" | "return" | "note")] => {
+            piece::page(world, request, kind, code, verb)
+        }
+        ["record"] => entry::record(world, request),
+        ["entry", id] => entry::page(world, id),
+        ["firings"] => firings::page(world, request),
+        ["firings", "new"] => firings::new::page(world, request),
+        ["firing", id] => firings::one::page(world, id),
+        ["settings"] => Ok(settings::page(world)),
+        ["settings", name] => settings::one(world, request, name),
+        ["more"] => Ok(more::page(world)),
+        ["about"] => Ok(more::about()),
         _ => Err(format!("no page is called {}", request.path)),
     }
 }

@@ -23,7 +23,7 @@ fn twice(what: &'static str, id: impl Display) -> SkipReason {
 }
 
 /// Whose history an event belongs in.
-pub(super) fn subjects(body: &Body) -> Vec<Subject> {
+pub(crate) fn subjects(body: &Body) -> Vec<Subject> {
     match body {
         Body::KilnAdded(b) => vec![Subject::Kiln(b.kiln)],
         Body::ShelfAdded(b) => vec![Subject::Shelf(b.shelf)],

@@ -12,6 +12,7 @@ pub mod check;
 mod pieces;
 mod standing;
 
+pub(crate) use apply::subjects;
 pub use pieces::{
     Crack, Firing, Hold, Kiln, Post, PostReading, PostSet, Retired, Shelf, ShelfReading, Stamp, Wash,
 };

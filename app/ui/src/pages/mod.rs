@@ -3,14 +3,20 @@
 use leptos::prelude::*;
 use tripoise_core::view::{Page, PageData};
 
+mod about;
 mod add;
+mod entry;
 mod find;
+mod firings;
 mod home;
+mod more;
 mod not_found;
 mod post;
+mod piece;
 mod rack;
 mod set;
 mod shelf;
+mod settings;
 
 /// The page's own part, between heading and bar.
 pub fn render(page: &Page) -> AnyView {
@@ -18,6 +24,16 @@ pub fn render(page: &Page) -> AnyView {
         PageData::Home(data) => home::render(data).into_any(),
         PageData::Rack(data) => rack::render(data).into_any(),
         PageData::Find(data) => find::render(data).into_any(),
+        PageData::Piece(data) => piece::render(page, data).into_any(),
+        PageData::Record(data) => entry::record(data).into_any(),
+        PageData::Entry(data) => entry::render(data).into_any(),
+        PageData::Firings(data) => firings::render(data).into_any(),
+        PageData::NewFiring(data) => firings::new::render(page, data).into_any(),
+        PageData::Firing(data) => firings::one::render(data).into_any(),
+        PageData::Settings(data) => settings::render(data).into_any(),
+        PageData::Setting(data) => settings::one(page, data).into_any(),
+        PageData::More(data) => more::render(data).into_any(),
+        PageData::About => about::render().into_any(),
         PageData::AddKiln(_) => add::kiln::render(page).into_any(),
         PageData::AddShelves(data) => add::shelves::render(page, data).into_any(),
         PageData::AddPosts(data) => add::posts::render(page, data).into_any(),

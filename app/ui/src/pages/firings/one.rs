@@ -1,0 +1,47 @@
+//! `/firing/ID`.
+use crate::parts::rows;
+use leptos::prelude::*;
+use tripoise_core::view::Link;
+use tripoise_core::view::firings::one::{Group, OneFiring};
+
+/// One firing and what was in it.
+pub fn render(data: &OneFiring) -> impl IntoView + use<> {
+    let groups: Vec<_> = data.groups.iter().map(group).collect();
+    let note = data.note.clone();
+    view! {
+        <p class="say">{data.said.clone()} ": " {data.counts.clone()}</p>
+        {(!note.is_empty()).then(|| view! { <p>{note}</p> })}
+        {groups}
+        <p>
+            <a class="button quiet" href=data.kiln.href.clone()>
+                {data.kiln.text.clone()}
+            </a>
+        </p>
+        <h2>"History"</h2>
+        {rows::history(&data.history)}
+    }
+}
+
+fn group(group: &Group) -> impl IntoView + use<> {
+    let pieces: Vec<_> = group
+        .pieces
+        .iter()
+        .map(|piece| {
+            let Link { href, text } = piece.clone();
+            view! {
+                <li>
+                    <a class="button quiet" href=href>
+                        {text}
+                    </a>
+                </li>
+            }
+        })
+        .collect();
+    let label = group.said.clone();
+    view! {
+        <h2>{group.said.clone()}</h2>
+        <ul class="codes" aria-label=label>
+            {pieces}
+        </ul>
+    }
+}
