@@ -36,6 +36,7 @@ ORACLES = [
     "stack",
     "life",
     "trend",
+    "plate",
 ]
 
 
