@@ -22,10 +22,21 @@ pub(super) fn read(
     new_id: NewId<'_>,
 ) -> Result<Submission, Vec<Problem>> {
     let mut form = reader(page, &data.named, values);
+    // A correction keeps the crack's id unless another one is chosen.
+    let corrected = page.correcting.as_ref().and_then(|correcting| match &correcting.body {
+        Body::CrackFound(body) => Some(body.crack),
+        _ => None,
+    });
     let known = match form.text("crack") {
         "" | "new" => Some(None),
-        id => match data.known.iter().find(|known| known.id.to_string() == id) {
-            Some(known) => Some(Some(known.id)),
+        id => match data
+            .known
+            .iter()
+            .map(|known| known.id)
+            .chain(corrected)
+            .find(|known| known.to_string() == id)
+        {
+            Some(known) => Some(Some(known)),
             None => {
                 form.problem("crack", "this crack is not on record; choose one of the list");
                 None
@@ -39,11 +50,6 @@ pub(super) fn read(
     }
     let ring = form.choice::<Ring>("ring");
     let note = form.text("note").to_owned();
-    // A correction keeps the crack's id unless another one is chosen.
-    let corrected = page.correcting.as_ref().and_then(|correcting| match &correcting.body {
-        Body::CrackFound(body) => Some(body.crack),
-        _ => None,
-    });
     let read = known.zip(from).zip(to).zip(ring);
     let (((known, from), to), ring) = form.finish(read)?;
     let crack = known.or(corrected).unwrap_or_else(|| CrackId(new_id()));

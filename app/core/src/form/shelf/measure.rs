@@ -2,6 +2,7 @@
 use super::{exact, fields, grid, reader};
 use crate::event::values::{Face, Instrument, Typed};
 use crate::event::{Against, Dip, LineReading, ShelfMeasured, SurfaceReading};
+use crate::form::quantity::{Feelers, read_length};
 use crate::form::reader::Bounds;
 use crate::form::{FormValues, Problem, Reader, Submission};
 use crate::outline::{Line, LineName};
@@ -206,12 +207,16 @@ fn line_values(
     spacer: Length,
     unit: LengthUnit,
 ) {
-    // Where every dip is a hump the choice says so; a line that bends both ways has its minus typed.
-    let hump = spacer == Length::ZERO && line.dips.iter().all(|dip| dip.dip_nm.0 < 0);
+    // Hump was chosen where a gap typed without a minus was kept as a hump.
+    let is_plain = |dip: &Dip| dip.dip_nm.0 < 0 && reads(&dip.text, unit).is_some_and(|typed| typed.0 > 0);
+    let hump = spacer == Length::ZERO
+        && line.dips.iter().all(|dip| dip.dip_nm.0 < 0)
+        && line.dips.iter().any(is_plain);
     values.insert(bend(line.line), vec![if hump { "hump" } else { "dish" }.to_owned()]);
     for dip in &line.dips {
         let shown = dip.dip_nm + spacer;
-        let typed = Typed { nm: if hump { shown.abs() } else { shown }, text: dip.text.clone() };
+        let is_minus = reads(&dip.text, unit).is_some_and(|typed| typed.0 < 0);
+        let typed = Typed { nm: if hump && !is_minus { shown.abs() } else { shown }, text: dip.text.clone() };
         values.insert(field(line.line, dip.at_permille), vec![cell_text(&typed, unit)]);
     }
 }
@@ -219,7 +224,9 @@ fn line_values(
 /// The text as typed where it still reads as the same length, else the length itself: the unit of the studio
 /// or the thickness of its bank card may have changed since.
 fn cell_text(typed: &Typed, unit: LengthUnit) -> String {
-    let feelers = crate::form::quantity::Feelers::default();
-    let back = crate::form::quantity::read_length(&typed.text, unit, &feelers);
-    if back == Ok(typed.nm) { typed.text.clone() } else { exact(typed.nm, unit) }
+    if reads(&typed.text, unit) == Some(typed.nm) { typed.text.clone() } else { exact(typed.nm, unit) }
+}
+
+fn reads(text: &str, unit: LengthUnit) -> Option<Length> {
+    read_length(text, unit, &Feelers::default()).ok()
 }

@@ -125,7 +125,10 @@ impl Case<'_> {
             }
             None if self.past.lost_wash.contains(&up) => {
                 let said = format!("{} is bare since it was ground", up.said());
-                let fix = "read its flatness while it is bare, then wash it";
+                let is_read =
+                    self.shelf.readings.iter().any(|reading| !reading.stale && reading.measured.face == up);
+                let fix =
+                    if is_read { "wash it" } else { "read its flatness while it is bare, then wash it" };
                 self.add(Some("wash"), Finding::new(Shape::Look, said, fix, "it bore wash before"));
             }
             None => {}

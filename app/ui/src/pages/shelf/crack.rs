@@ -140,7 +140,7 @@ fn known_line(crack: &KnownCrack) -> impl IntoView + use<> {
 fn typed_in(form: &FormState, unit: LengthUnit, feelers: &Feelers) -> Ends {
     let typed =
         |name: &str| form.values.get(name).and_then(|values| values.first()).cloned().unwrap_or_default();
-    spots(FIELDS.map(|name| typed(name)), unit, feelers)
+    spots(FIELDS.map(typed), unit, feelers)
 }
 
 fn in_fields(unit: LengthUnit, feelers: &Feelers) -> Ends {

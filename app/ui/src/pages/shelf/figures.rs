@@ -4,13 +4,13 @@ use tripoise_core::view::shelf::drawing::{FaceMap, MapLine, MapPoint, SideView, 
 
 /// The shelf from the side.
 pub fn side(view: &SideView) -> impl IntoView + use<> {
-    let SideView { path, dashed, caption } = view.clone();
+    let SideView { path, top, height, dashed, caption } = view.clone();
     let dash = dashed.then_some("14 9");
     let width = if dashed { "5" } else { "9" };
     view! {
         <figure>
-            <svg viewBox=format!("0 0 {WIDTH} 100") width="100%" role="img" aria-label=caption.clone()>
-                <path d="M9 50H349" fill="none" stroke="var(--edge)" stroke-width="1" stroke-dasharray="2 4"></path>
+            <svg viewBox=format!("0 {top} {WIDTH} {height}") width="100%" role="img" aria-label=caption.clone()>
+                <path d="M9 0H349" fill="none" stroke="var(--edge)" stroke-width="1" stroke-dasharray="2 4"></path>
                 <path d=path fill="none" stroke="currentColor" stroke-width=width stroke-dasharray=dash></path>
             </svg>
             <figcaption>{caption}</figcaption>

@@ -1,9 +1,9 @@
 //! A face from above: lines of equal height, cracks, posts.
 //!
 //! What this does not do: know the face between the readings; the caption says from how many it was drawn.
-use super::scale::Scale;
+use super::scale::{Scale, WIDTH};
 use super::{FaceMap, MapLine, MapPoint};
-use crate::geometry::contour::{contours, round_levels};
+use crate::geometry::contour::{Contour, contours, round_levels};
 use crate::geometry::{Face, SurfacePoint};
 use crate::judge::shelf::{FlatnessView, cracks};
 use crate::outline::{Outline, Spot};
@@ -13,6 +13,8 @@ use crate::world::{Shelf, World};
 
 /// House choice: lines on a map of a phone's size that stay apart.
 const MOST_LINES: u32 = 6;
+/// House choice: a level's number stands on its line only where it has this much room around it.
+const CLEAR: f64 = 13.0;
 /// House choice: more numbers than this on a map cover one another; the table has them all.
 const MOST_NUMBERS: usize = 13;
 
@@ -24,8 +26,6 @@ pub fn face_map(world: &World, shelf: &Shelf, view: Option<&FlatnessView>, unit:
     let highest = read.iter().fold(f64::NEG_INFINITY, |high, point| high.max(point.z_mm));
     let points: Vec<SurfacePoint> =
         read.iter().map(|point| SurfacePoint { z_mm: point.z_mm - highest, ..*point }).collect();
-    let (lines, step) = level_lines(&points, &shelf.outline, scale, unit);
-    let posts = cracks::post_spots(world, shelf);
     let cracks: Vec<String> = shelf.cracks.values().map(|crack| scale.line(crack.from, crack.to)).collect();
     let numbered = points.len() <= MOST_NUMBERS;
     let place = |point: &SurfacePoint| {
@@ -37,6 +37,10 @@ pub fn face_map(world: &World, shelf: &Shelf, view: Option<&FlatnessView>, unit:
         let (x, y) = scale.spot(*spot);
         MapPoint { x, y, text: String::new() }
     };
+    let places: Vec<MapPoint> = points.iter().map(place).collect();
+    let posts: Vec<MapPoint> = cracks::post_spots(world, shelf).iter().map(post).collect();
+    let taken: Vec<MapPoint> = places.iter().chain(&posts).cloned().collect();
+    let (lines, step) = level_lines(&points, &shelf.outline, scale, taken, unit);
     let row = |point: &SurfacePoint| {
         [point.x_mm, point.y_mm, point.z_mm].map(|mm| length(Length::from_mm(mm), unit))
     };
@@ -45,9 +49,9 @@ pub fn face_map(world: &World, shelf: &Shelf, view: Option<&FlatnessView>, unit:
         outline: scale.outline(&shelf.outline),
         caption: map_caption(view, &points, step, cracks.len(), unit),
         lines,
-        points: points.iter().map(place).collect(),
+        points: places,
         cracks,
-        posts: posts.iter().map(post).collect(),
+        posts,
         table: points.iter().map(row).collect(),
     }
 }
@@ -70,7 +74,10 @@ fn map_caption(
             )
         }
         (Some(view), None) => {
-            format!("{} from above, front at the bottom: no lines to draw.", capital(view.face.said()))
+            format!(
+                "{} from above, front at the bottom: too flat for lines, or read along one only.",
+                capital(view.face.said())
+            )
         }
         (None, _) => "From above, front at the bottom. Nothing read to draw lines from.".to_owned(),
     };
@@ -91,6 +98,7 @@ fn level_lines(
     points: &[SurfacePoint],
     outline: &Outline,
     scale: Scale,
+    mut taken: Vec<MapPoint>,
     unit: LengthUnit,
 ) -> (Vec<MapLine>, Option<Length>) {
     #[expect(clippy::cast_precision_loss, reason = "25400000 is far below 2^53")]
@@ -103,27 +111,53 @@ fn level_lines(
         .collect();
     let step = levels.get(1).zip(levels.first()).map(|(second, first)| Length::from_mm(second - first));
     let Ok(map) = contours(points, &face, &levels) else { return (Vec::new(), None) };
-    let lines = levels.iter().filter_map(|level| {
-        let mut path = String::new();
-        let mut longest = Vec::new();
+    let lines = levels.iter().map(|level| {
         // The very level that was asked for, not one worked out again.
-        for line in map.lines.iter().filter(|line| line.level_mm.total_cmp(level).is_eq()) {
-            let places: Vec<(f64, f64)> =
-                line.places.iter().map(|place| scale.at(place.x_mm, place.y_mm)).collect();
-            for (idx, (x, y)) in places.iter().enumerate() {
-                path.push_str(&format!("{}{x} {y}", if idx == 0 { "M" } else { "L" }));
-            }
-            if line.is_closed {
-                path.push('Z');
-            }
-            if places.len() > longest.len() {
-                longest = places;
-            }
+        let of_level = map.lines.iter().filter(|line| line.level_mm.total_cmp(level).is_eq());
+        let line = level_line(of_level, scale, &taken, length_bare(Length::from_mm(*level), unit));
+        if !line.level.text.is_empty() {
+            taken.push(line.level.clone());
         }
-        let (x, y) = longest.get(longest.len() / 2).copied()?;
-        let text = length_bare(Length::from_mm(*level), unit);
-        Some(MapLine { path, level: MapPoint { x, y, text } })
+        line
     });
     let lines: Vec<MapLine> = lines.collect();
     (lines, step)
+}
+
+fn level_line<'a>(
+    lines: impl Iterator<Item = &'a Contour>,
+    scale: Scale,
+    taken: &[MapPoint],
+    text: String,
+) -> MapLine {
+    let mut path = String::new();
+    let mut best = (CLEAR, None);
+    for line in lines {
+        for (idx, place) in line.places.iter().enumerate() {
+            let (x, y) = scale.at(place.x_mm, place.y_mm);
+            path.push_str(&format!("{}{x} {y}", if idx == 0 { "M" } else { "L" }));
+            let clear = clearance(x, y, scale, taken);
+            if clear > best.0 {
+                best = (clear, Some((x, y)));
+            }
+        }
+        if line.is_closed {
+            path.push('Z');
+        }
+    }
+    match best.1 {
+        Some((x, y)) => MapLine { path, level: MapPoint { x, y: y + 4.0, text } },
+        None => MapLine { path, level: MapPoint { x: 0.0, y: 0.0, text: String::new() } },
+    }
+}
+
+/// How far a place on the drawing is from its sides and from everything that has a number or a dot.
+fn clearance(x: f64, y: f64, scale: Scale, taken: &[MapPoint]) -> f64 {
+    let sides = x.min(WIDTH - x).min(y).min(scale.height() - y);
+    let distance = |other: &MapPoint| {
+        // The number of a place stands beside it: across counts half.
+        let (dx, dy) = ((other.x - x) / 2.0, other.y - y);
+        (dx * dx + dy * dy).sqrt()
+    };
+    taken.iter().map(distance).fold(sides, f64::min)
 }

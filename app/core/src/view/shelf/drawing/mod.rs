@@ -15,8 +15,12 @@ use serde::{Deserialize, Serialize};
 /// A shelf from the side.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct SideView {
-    /// The slab's middle line as an SVG path in a box of [`WIDTH`] by 100.
+    /// The slab's middle line as an SVG path, straight at height 0; it is [`WIDTH`] wide.
     pub path: String,
+    /// The drawing's upper edge.
+    pub top: f64,
+    /// The drawing's height.
+    pub height: f64,
     /// Whether it is drawn dashed, for nothing was measured.
     pub dashed: bool,
     /// What it shows, for those who do not see it, and how much it exaggerates.
@@ -39,7 +43,7 @@ pub struct MapPoint {
 pub struct MapLine {
     /// SVG path.
     pub path: String,
-    /// The height, bare.
+    /// The height, bare, where it covers nothing; empty where every place on the line would.
     pub level: MapPoint,
 }
 

@@ -10,6 +10,8 @@ use crate::units::Length;
 use crate::view::text::{LengthUnit, length};
 use crate::world::Shelf;
 
+/// House choice: the slab is drawn 9 thick; this much stands above and below its middle line.
+const ABOVE: f64 = 12.0;
 /// House choice: the bow may take this much of the height of the side view.
 const MOST_BEND: f64 = 34.0;
 
@@ -17,7 +19,9 @@ const MOST_BEND: f64 = 34.0;
 #[must_use]
 pub fn side_view(shelf: &Shelf, view: Option<&FlatnessView>, unit: LengthUnit) -> SideView {
     let straight = |caption: &str| SideView {
-        path: format!("M{PAD} 50H{}", WIDTH - PAD),
+        path: format!("M{PAD} 0H{}", WIDTH - PAD),
+        top: -ABOVE,
+        height: 2.0 * ABOVE,
         dashed: true,
         caption: caption.to_owned(),
     };
@@ -34,7 +38,7 @@ pub fn side_view(shelf: &Shelf, view: Option<&FlatnessView>, unit: LengthUnit) -
     let most = bends.iter().fold(0.0_f64, |most, (_, z)| most.max(z.abs()));
     let per_mm = (WIDTH - 2.0 * PAD) / length_mm;
     let times = exaggeration(most * per_mm);
-    let place = |(x, z): &(f64, f64)| (tenth(PAD + x * per_mm), tenth(50.0 - z * per_mm * f64::from(times)));
+    let place = |(x, z): &(f64, f64)| (tenth(PAD + x * per_mm), tenth(-z * per_mm * f64::from(times)));
     let places: Vec<(f64, f64)> = bends.iter().map(place).collect();
     let middle =
         bends.iter().copied().fold((0.0, 0.0), |a: (f64, f64), b| if b.1.abs() > a.1.abs() { b } else { a });
@@ -43,7 +47,10 @@ pub fn side_view(shelf: &Shelf, view: Option<&FlatnessView>, unit: LengthUnit) -
     let what = if middle.1 == 0.0 { "straight".to_owned() } else { format!("a {bend} of {depth}") };
     let caption =
         format!("From the side, {} up: {what} along this line. Bow drawn {times} times.", view.face.said());
-    SideView { path: curve(&places), dashed: false, caption }
+    let highest = places.iter().fold(0.0_f64, |high, (_, y)| high.min(*y));
+    let lowest = places.iter().fold(0.0_f64, |low, (_, y)| low.max(*y));
+    let (top, height) = (highest - ABOVE, lowest - highest + 2.0 * ABOVE);
+    SideView { path: curve(&places), top: tenth(top), height: tenth(height), dashed: false, caption }
 }
 
 /// The largest of a few round factors that keeps the bow in the drawing.
