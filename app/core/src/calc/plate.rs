@@ -134,7 +134,10 @@ fn read_foot(plate: &Plate, object: &Object<'_>) -> Result<Foot, CalcError> {
 fn refusal(error: PlateError) -> CalcError {
     let path = match error {
         PlateError::Strip { .. } | PlateError::Sizes => "length_mm".to_owned(),
-        PlateError::TooFew { .. } | PlateError::OneLine | PlateError::Supports => "supports".to_owned(),
+        PlateError::TooFew { .. }
+        | PlateError::OneLine
+        | PlateError::Supports
+        | PlateError::NoRoom { .. } => "supports".to_owned(),
         PlateError::SupportOff { index } => format!("supports[{index}]"),
         PlateError::LoadOff { index } => format!("loads[{index}]"),
         PlateError::Together { second, .. } => format!("supports[{second}]"),

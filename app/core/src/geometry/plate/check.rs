@@ -8,10 +8,12 @@ use thiserror::Error;
 #[derive(Clone, Copy, PartialEq, Debug, Error)]
 pub enum PlateError {
     /// One side is far longer than the other.
-    #[error("the long side is {times:.0} times the short one; give a shelf of at most 50 to 1")]
+    #[error("the long side is {times:.0} times the short one; give a shelf of at most {most:.0} to 1")]
     Strip {
         /// Long side over short side.
         times: f64,
+        /// The most that is taken.
+        most: f64,
     },
     /// Fewer than three supports.
     #[error("{n} supports do not carry a shelf; give 3 or more")]
@@ -42,6 +44,12 @@ pub enum PlateError {
     /// All supports on one line.
     #[error("the supports stand on one line, so the shelf tips; give one that stands off it")]
     OneLine,
+    /// An inset so deep that three posts have nowhere to stand.
+    #[error("an inset of {inset_mm} mm leaves no room for three posts; give at most 0.4 of the short side")]
+    NoRoom {
+        /// The inset asked for.
+        inset_mm: f64,
+    },
     /// The supports cannot be told apart, or do not hold the shelf.
     #[error("the supports are too close together to be told apart; give fewer or move them apart")]
     Supports,
@@ -62,7 +70,7 @@ pub(super) fn check_case(case: &PlateCase) -> Result<(), PlateError> {
     let (long, short) = (case.plate.length_mm.max(case.plate.width_mm), case.plate.short_mm());
     let times = long / short;
     if !(short > 0.0 && times <= LONGEST_STRIP) {
-        return Err(PlateError::Strip { times });
+        return Err(PlateError::Strip { times, most: LONGEST_STRIP });
     }
     let off = |foot: &Foot| {
         !(foot.x_mm >= 0.0

@@ -27,6 +27,8 @@ pub struct BestThree {
     pub at_the_rim: f64,
 }
 
+/// House choice: a longer shelf is carried by more than three posts.
+const LONGEST: f64 = 5.0;
 /// House choice: even cells of 1/9 of the short side to find the place, of 1/16 to settle it; the optimum is
 /// flat, so that 1 % of the deflection is 0.01 of the place.
 const CELLS: [f64; 2] = [1.0 / 9.0, 1.0 / 16.0];
@@ -42,8 +44,8 @@ const EDGES: [f64; 2] = [0.06, 0.015];
 /// # Returns
 /// [`BestThree`]; it depends on neither load, thickness nor stiffness.
 /// # Errors
-/// [`PlateError::Strip`] for a shelf too long to be a plate, [`PlateError::Supports`] where the inset leaves
-/// no room.
+/// [`PlateError::Strip`] for a shelf too long to be a plate, [`PlateError::NoRoom`] where the inset leaves
+/// none.
 /// # Limits
 /// Point supports; places are good to about 0.01 of the short side, since the optimum is flat.
 /// # Source
@@ -56,12 +58,12 @@ pub fn best_three_supports(
 ) -> Result<BestThree, PlateError> {
     let (long, short) = (length_mm.max(width_mm), length_mm.min(width_mm));
     let aspect = long / short;
-    if !(short > 0.0 && aspect <= 5.0) {
-        return Err(PlateError::Strip { times: aspect });
+    if !(short > 0.0 && aspect <= LONGEST) {
+        return Err(PlateError::Strip { times: aspect, most: LONGEST });
     }
     let inset = (least_inset_mm / short).max(0.0);
     if inset >= 0.4 {
-        return Err(PlateError::Supports);
+        return Err(PlateError::NoRoom { inset_mm: least_inset_mm });
     }
     let room = Room { aspect, inset };
     // Near the published optimum for a shelf of 1.5 to 1.
@@ -179,5 +181,54 @@ impl Room {
         }
         simplex.sort_by(|a, b| a.1.total_cmp(&b.1));
         simplex[0]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(length_mm: f64, width_mm: f64, inset_mm: f64) -> Result<BestThree, PlateError> {
+        let best = best_three_supports(length_mm, width_mm, 0.2, inset_mm)?;
+        for place in best.supports {
+            for (at, side) in [(place.x_mm, length_mm), (place.y_mm, width_mm)] {
+                assert!(at > inset_mm - 1e-9 && at < side - inset_mm + 1e-9, "{place:?} in {length_mm}");
+            }
+        }
+        assert!(best.peak_to_valley < 0.15 * best.at_the_rim, "{best:?}");
+        Ok(best)
+    }
+
+    #[test]
+    fn a_turned_shelf_gets_turned_places() -> Result<(), PlateError> {
+        let (along, across) = (check(600.0, 300.0, 40.0)?, check(300.0, 600.0, 40.0)?);
+        for (a, b) in along.supports.iter().zip(&across.supports) {
+            assert_eq!((a.x_mm, a.y_mm), (b.y_mm, b.x_mm));
+        }
+        Ok(())
+    }
+
+    #[test]
+    fn an_inset_holds_the_posts_back_and_costs_flatness() -> Result<(), PlateError> {
+        let (free, held) = (check(450.0, 300.0, 0.0)?, check(450.0, 300.0, 90.0)?);
+        assert!(held.peak_to_valley > 1.05 * free.peak_to_valley, "{held:?} {free:?}");
+        assert_eq!(check(300.0, 300.0, 120.0).map(|_| ()), Err(PlateError::NoRoom { inset_mm: 120.0 }));
+        assert_eq!(check(3000.0, 300.0, 0.0).map(|_| ()), Err(PlateError::Strip { times: 10.0, most: 5.0 }));
+        Ok(())
+    }
+
+    /// Two posts near the ends of a long side and one on the other long side bend it more.
+    #[test]
+    fn the_pair_stands_across_the_long_middle_line() -> Result<(), PlateError> {
+        for aspect in [1.15, 1.3] {
+            let best = best_three_supports(aspect, 1.0, 0.2, 0.0)?;
+            let turned = EvenShelf::new(1.0 / aspect, 0.2, CELLS[0])?;
+            let room = Room { aspect: 1.0 / aspect, inset: 0.0 };
+            let (_, other) = room.search(&turned, room.inside([0.3, 0.3, 0.12]), 0.06, 90);
+            // In units of the long side's fourth power.
+            let other = other * aspect * aspect * aspect * aspect;
+            assert!(best.peak_to_valley < other, "{aspect}: {} and {other}", best.peak_to_valley);
+        }
+        Ok(())
     }
 }
