@@ -266,11 +266,11 @@ mod tests {
 
     #[test]
     fn interpolates_between_two_rates_and_says_so() {
-        let found = at("10", 105.0, None);
+        let found = at("10", 78.0, None);
         let between =
             found.clone().map(|it| it.between.map(|(low, high)| (low.rate_c_per_h, high.rate_c_per_h)));
         assert_eq!(between, Ok(Some((60.0, 150.0))));
-        assert_eq!(found.map(|it| it.temperature_c), Ok(1295.0));
+        assert_eq!(found.map(|it| it.temperature_c), Ok(1289.0));
     }
 
     #[test]

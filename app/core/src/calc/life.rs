@@ -83,3 +83,68 @@ fn read_piece(piece: &Node<'_>) -> Result<Piece, CalcError> {
         retired: fields.field("retired", "true or false")?.boolean()?,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::calc;
+    use serde_json::{Value, json};
+
+    fn run(pieces: &Value, next_firings: f64) -> Result<Value, String> {
+        let input = json!({"pieces": pieces, "next_firings": next_firings});
+        let text = calc::run("life", &input.to_string()).map_err(|err| err.to_string())?;
+        serde_json::from_str(&text).map_err(|err| err.to_string())
+    }
+
+    fn piece(firings: f64, retired: bool) -> Value {
+        json!({"firings": firings, "retired": retired})
+    }
+
+    #[test]
+    fn without_a_fit_the_note_says_why_and_the_rest_stands() {
+        let found = run(&json!([piece(60.0, true), piece(60.0, true), piece(90.0, false)]), 12.0);
+        let found = found.unwrap_or_else(|err| panic!("{err}"));
+        assert_eq!((&found["weibull"], &found["expected_retirements"]), (&Value::Null, &Value::Null));
+        assert_eq!(
+            found["note"],
+            "no Weibull law: it takes retirements at two different ages or more, and there are 1"
+        );
+        assert_eq!(
+            (&found["median_firings"], &found["kaplan_meier"][0]["at_risk"]),
+            (&json!(60.0), &json!(3))
+        );
+        let unfired = run(&json!([piece(0.0, true), piece(60.0, true)]), 12.0);
+        assert!(
+            unfired
+                .is_ok_and(|found| found["note"].as_str().is_some_and(|note| note.contains("at 0 firings")))
+        );
+    }
+
+    #[test]
+    fn no_firings_ahead_expect_no_retirement() {
+        let pieces = json!([piece(60.0, true), piece(80.0, true), piece(90.0, false)]);
+        assert_eq!(run(&pieces, 0.0).map(|found| found["expected_retirements"].clone()), Ok(json!(0.0)));
+    }
+
+    #[test]
+    fn bad_input_names_the_field() {
+        let check = |pieces: Value, next: f64, expected: &str| {
+            assert_eq!(run(&pieces, next), Err(expected.to_owned()));
+        };
+        check(json!([]), 1.0, "pieces: 0 is not the number of pieces wanted; give 1 to 1000000 of them");
+        check(
+            json!([piece(-1.0, true)]),
+            1.0,
+            "pieces[0].firings: -1.0 is not a number of firings; give a number from 0 to 1000000",
+        );
+        check(
+            json!([{"firings": 1, "retired": "no"}]),
+            1.0,
+            "pieces[0].retired: \"no\" is not true or false; give true or false",
+        );
+        check(
+            json!([piece(1.0, true)]),
+            -1.0,
+            "next_firings: -1.0 is not a number of firings; give a number from 0 to 1000000",
+        );
+    }
+}

@@ -320,4 +320,30 @@ mod tests {
         let expected = r#"{"sets":[{"codes":["B","C","A"],"spread_mm":0.5,"remove":[]}],"unmatched":[],"n_sets":1,"total_removed_mm":0.0,"total_spread_mm":0.5,"tolerance_used_mm":0.5}"#;
         assert_eq!(answer, Ok(expected.to_owned()));
     }
+
+    #[test]
+    fn the_guard_band_takes_1_96_uncertainties_when_no_coverage_is_given() {
+        let used = |more: &str| {
+            let input = format!(
+                r#"{{"posts":[{{"code":"A","height_mm":1}}],"set_size":2,"tolerance_mm":0.5,"u_height_mm":0.1{more}}}"#
+            );
+            calc::run("match", &input)
+                .map(|answer| answer.split_once("used_mm\":").map(|end| end.1.to_owned()))
+        };
+        assert_eq!(used(""), used(r#","coverage":1.96"#));
+        // 0.5 − 1.96 · √2 · 0.1
+        assert!(used("").is_ok_and(|used| used.is_some_and(|text| text.starts_with("0.2228141"))));
+        assert_ne!(used(""), used(r#","coverage":1.645"#));
+    }
+
+    #[test]
+    fn codes_that_begin_alike_are_put_in_order_and_told_apart() {
+        let long = "the same first sixteen bytes ";
+        let posts = ["c", "b", "a", "d"].map(|end| (format!("{long}{end}"), 150.0));
+        let answer = calc::run("match", &with_posts(&posts).to_string());
+        let expected = format!(r#"{{"sets":[{{"codes":["{long}a","{long}b","{long}c"]"#);
+        assert!(answer.as_ref().is_ok_and(|answer| answer.starts_with(&expected)), "{answer:?}");
+        let twice = [0, 1, 0].map(|i| posts[i].clone());
+        assert!(calc::run("match", &with_posts(&twice).to_string()).is_err());
+    }
 }

@@ -40,10 +40,8 @@ fn run(node: &Node<'_>) -> Result<String, CalcError> {
     let limit_mm = fields.number("limit_mm", &LIMIT)?;
     let confidence = fields.field("confidence", "a number above 0 and below 1, such as 0.95")?;
     let confidence = read_confidence(&confidence)?;
-    let refuse = |why: NoLine| {
-        let cause = why.to_string();
-        list.cannot(cause, "readings spread over several firings")
-    };
+    // The list's own bounds leave one cause.
+    let refuse = |_: NoLine| list.cannot("all from one firing", "readings from at least two firings");
     let line = fit_line(&readings).map_err(refuse)?;
     let robust = theil_sen_slope(&readings).ok_or(NoLine::OneFiring).map_err(refuse)?;
     let t = t_quantile(confidence, line.degrees_of_freedom());
@@ -95,5 +93,74 @@ fn note(readings: &[Reading], line: &Line, crossing: &Crossing) -> Option<&'stat
         }
         Some(at) if at <= last => Some("the fitted line has already met the limit at the last reading"),
         Some(_) => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::calc;
+    use serde_json::{Value, json};
+
+    fn answer(readings: &[(f64, f64)], limit_mm: f64) -> Value {
+        let readings: Vec<Value> =
+            readings.iter().map(|(firing, mm)| json!({"firing": firing, "value_mm": mm})).collect();
+        let input = json!({"readings": readings, "limit_mm": limit_mm, "confidence": 0.95});
+        let text = calc::run("trend", &input.to_string()).unwrap_or_else(|err| panic!("{err}"));
+        serde_json::from_str(&text).unwrap_or_else(|err| panic!("{err}"))
+    }
+
+    #[test]
+    fn the_note_says_what_to_know_of_the_crossing() {
+        let falling = [(10.0, 152.0), (20.0, 151.0), (30.0, 150.1), (40.0, 149.0)];
+        let check = |readings: &[(f64, f64)], limit_mm, expected: Option<&str>| {
+            let found = answer(readings, limit_mm);
+            match expected {
+                Some(words) => {
+                    assert!(found["note"].as_str().is_some_and(|note| note.contains(words)), "{found}")
+                }
+                None => assert_eq!(found["note"], Value::Null),
+            }
+        };
+        check(&falling, 148.0, None);
+        check(&falling, 150.5, Some("already met"));
+        check(&falling, 154.0, Some("before the first reading"));
+        let noisy = [(0.0, 152.0), (10.0, 151.2), (20.0, 152.3), (30.0, 151.6)];
+        check(&noisy, 150.0, Some("cannot be told from level"));
+        let level = [(0.0, 152.0), (10.0, 152.0), (20.0, 152.0)];
+        check(&level, 150.0, Some("is level"));
+        for name in ["crosses_at_firing", "crosses_low", "crosses_high"] {
+            assert_eq!(answer(&level, 150.0)[name], Value::Null);
+        }
+    }
+
+    #[test]
+    fn bad_input_names_the_field() {
+        let check = |readings: Value, confidence: f64, expected: &str| {
+            let input = json!({"readings": readings, "limit_mm": 150, "confidence": confidence});
+            let found = calc::run("trend", &input.to_string()).map_err(|err| err.to_string());
+            assert_eq!(found, Err(expected.to_owned()));
+        };
+        let at = |firing: f64| json!({"firing": firing, "value_mm": 1});
+        check(
+            json!([at(0.0), at(1.0)]),
+            0.95,
+            "readings: 2 is not the number of readings wanted; give 3 to 5000 of them",
+        );
+        check(
+            json!([at(7.0), at(7.0), at(7.0)]),
+            0.95,
+            "readings: all from one firing; give readings from at least two firings",
+        );
+        check(
+            json!([at(0.0), at(-1.0), at(2.0)]),
+            0.95,
+            "readings[1].firing: -1.0 is not a firing; give a number from 0 to 1000000",
+        );
+        for confidence in [0.0, 1.0, 95.0] {
+            let line = format!(
+                "confidence: {confidence:?} is not a confidence; give a number above 0 and below 1, such as 0.95"
+            );
+            check(json!([at(0.0), at(1.0), at(2.0)]), confidence, &line);
+        }
     }
 }

@@ -219,11 +219,9 @@ impl Search {
             return;
         }
         for (i, at) in others.iter().enumerate() {
-            // Of posts alike in height and limit the first does for all.
-            let alike = |one: usize, two: usize| {
-                self.height[one] == self.height[two] && self.least[one] == self.least[two]
-            };
-            if others[..i].iter().any(|before| alike(*before, *at)) {
+            // Of posts of one height the first does for all: each may join this lowest post, so each may
+            // join any later one, which is higher.
+            if others[..i].iter().any(|before| self.height[*before] == self.height[*at]) {
                 continue;
             }
             set.push(*at);
@@ -298,6 +296,18 @@ mod tests {
         fn no_other_grouping_is_worth_more(
             mut posts in prop::collection::vec((0..30_i64, 0..12_i64), 0..10),
             size in 2..5_usize, tolerance in 0..6_i64
+        ) {
+            posts.sort_unstable();
+            let posts: Vec<LimitedPost> = posts.into_iter()
+                .map(|(height, dress_max)| LimitedPost { height, dress_max }).collect();
+            let set_size = SetSize::of(size).ok_or_else(|| TestCaseError::fail("size"))?;
+            let found = best_sets_with_own_limits(&posts, set_size, tolerance);
+            prop_assert_eq!(found.map(|found| found.worth), Ok(by_brute_force(&posts, size, tolerance)));
+        }
+
+        #[test]
+        fn nor_where_most_posts_are_alike(
+            mut posts in prop::collection::vec((0..7_i64, 0..7_i64), 6..11), size in 2..5_usize, tolerance in 0..2_i64
         ) {
             posts.sort_unstable();
             let posts: Vec<LimitedPost> = posts.into_iter()
