@@ -59,7 +59,7 @@ impl Chart {
         }
     }
 
-    const fn from_memory(self, row: &Row) -> bool {
+    const fn is_from_memory(self, row: &Row) -> bool {
         // The old column was read whole in two copies.
         !matches!(self, Self::LargeOld) && row.recent_from_memory
     }
@@ -140,7 +140,7 @@ fn read(chart: Chart, row: &Row, rate_c_per_h: f64) -> Option<Equivalent> {
     let answer = |temperature_c, between| Equivalent {
         temperature_c,
         chart,
-        from_memory: chart.from_memory(row),
+        from_memory: chart.is_from_memory(row),
         between,
         doubtful,
     };

@@ -51,7 +51,7 @@ fn within(t: f64, degrees_of_freedom: u32) -> f64 {
     let nu = f64::from(degrees_of_freedom.max(1));
     let cos2 = nu / (nu + t * t);
     let sin = t / (nu + t * t).sqrt();
-    let even = degrees_of_freedom % 2 == 0;
+    let even = degrees_of_freedom.is_multiple_of(2);
     // Terms with the factors 1/2, 3/4, 5/6 … (even) or 2/3, 4/5, 6/7 … (odd) and cos² each.
     let mut term = if even { 1.0 } else { cos2.sqrt() };
     let mut sum = 0.0;
