@@ -53,7 +53,9 @@ fn refused(folder: &Path, words: &[&str]) -> Done {
     Ok(())
 }
 
-fn journal_bytes(folder: &Path) -> Result<Vec<(PathBuf, Vec<u8>)>, Box<dyn Error>> {
+type Files = Vec<(PathBuf, Vec<u8>)>;
+
+fn journal_bytes(folder: &Path) -> Result<Files, Box<dyn Error>> {
     let mut files = Vec::new();
     for entry in fs::read_dir(folder.join(JOURNAL_FOLDER))? {
         let path = entry?.path();
