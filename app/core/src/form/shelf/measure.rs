@@ -23,20 +23,29 @@ const STATIONS: [u16; 3] = [250, 500, 750];
 pub(super) fn read(page: &Page, data: &Measure, values: &FormValues) -> Result<Submission, Vec<Problem>> {
     let mut form = reader(page, &data.named, values);
     let face = form.choice::<Face>("face");
+    let reading = match data.how {
+        How::Grid => grid::read(&mut form, &data.outline, page.unit, &data.named.feelers),
+        How::Against => {
+            let against = other(&mut form, data);
+            lines(&mut form, data, against, Edge::Straight, page.unit)
+        }
+        How::Quick | How::Full => {
+            let against = edge(&mut form);
+            let edge = match &against {
+                Some(Against::Spacers { spacer }) => Edge::Spacers(spacer.nm),
+                Some(_) => Edge::Straight,
+                None => Edge::Unknown,
+            };
+            lines(&mut form, data, against, edge, page.unit)
+        }
+    };
+    let instrument = form.choice::<Instrument>("instrument");
     let bare = match form.text("bare") {
         "yes" => Some(true),
         "no" => Some(false),
         _ => {
             form.problem("bare", "choose one");
             None
-        }
-    };
-    let instrument = form.choice::<Instrument>("instrument");
-    let reading = match data.how {
-        How::Grid => grid::read(&mut form, &data.outline, page.unit, &data.named.feelers),
-        How::Against => other(&mut form, data).and_then(|against| lines(&mut form, data, against, page.unit)),
-        How::Quick | How::Full => {
-            edge(&mut form).and_then(|against| lines(&mut form, data, against, page.unit))
         }
     };
     let note = form.text("note").to_owned();
@@ -70,20 +79,28 @@ fn other(form: &mut Reader<'_>, data: &Measure) -> Option<Against> {
     known.map(|(_, other)| Against::Shelf { other: *other })
 }
 
+/// What a typed gap is a gap over.
+#[derive(Clone, Copy)]
+enum Edge {
+    /// An edge, or a shelf, straight on the face.
+    Straight,
+    /// An edge on spacers of this thickness.
+    Spacers(Length),
+    /// Not known, since that field is wrong: the gaps are only read, so that all problems show at once.
+    Unknown,
+}
+
 fn lines(
     form: &mut Reader<'_>,
     data: &Measure,
-    against: Against,
+    against: Option<Against>,
+    edge: Edge,
     unit: LengthUnit,
 ) -> Option<SurfaceReading> {
-    let spacer = match &against {
-        Against::Spacers { spacer } => Some(spacer.nm),
-        Against::Straightedge | Against::Shelf { .. } => None,
-    };
     let mut read = Vec::new();
     let mut whole = true;
     for line in &data.lines {
-        match dips(form, line, spacer, unit) {
+        match dips(form, line, edge, unit) {
             Some(dips) if dips.is_empty() => {}
             Some(dips) => read.push(LineReading { line: line.name, from: line.from, to: line.to, dips }),
             None => whole = false,
@@ -94,11 +111,11 @@ fn lines(
         form.problem(&first, "read at least one line; two that cross show the face");
         return None;
     }
-    whole.then_some(SurfaceReading::Lines { against, lines: read })
+    whole.then_some(SurfaceReading::Lines { against: against?, lines: read })
 }
 
 /// The line's readings; none where one of them is wrong, empty where the line was left out.
-fn dips(form: &mut Reader<'_>, line: &Line, spacer: Option<Length>, unit: LengthUnit) -> Option<Vec<Dip>> {
+fn dips(form: &mut Reader<'_>, line: &Line, edge: Edge, unit: LengthUnit) -> Option<Vec<Dip>> {
     let hump = form.text(&bend(line.name)) == "hump";
     let mut dips = Vec::new();
     let mut whole = true;
@@ -107,9 +124,10 @@ fn dips(form: &mut Reader<'_>, line: &Line, spacer: Option<Length>, unit: Length
         if form.text(&field).is_empty() {
             continue;
         }
-        let read = match spacer {
-            Some(spacer) => over_spacer(form, &field, spacer, hump, unit),
-            None => gap(form, &field, hump),
+        let read = match edge {
+            Edge::Spacers(spacer) => over_spacer(form, &field, spacer, hump, unit),
+            Edge::Straight => gap(form, &field, hump, USUAL_MM),
+            Edge::Unknown => gap(form, &field, hump, MOST_MM),
         };
         match read {
             Some((dip_nm, text)) => dips.push(Dip { at_permille, dip_nm, text }),
@@ -120,8 +138,8 @@ fn dips(form: &mut Reader<'_>, line: &Line, spacer: Option<Length>, unit: Length
 }
 
 /// A gap straight under the edge: a dip, unless hump was chosen or a minus typed.
-fn gap(form: &mut Reader<'_>, field: &str, hump: bool) -> Option<(Length, String)> {
-    let bounds = Bounds { least_mm: -MOST_MM, most_mm: MOST_MM, usual_mm: (-USUAL_MM, USUAL_MM) };
+fn gap(form: &mut Reader<'_>, field: &str, hump: bool, usual_mm: f64) -> Option<(Length, String)> {
+    let bounds = Bounds { least_mm: -MOST_MM, most_mm: MOST_MM, usual_mm: (-usual_mm, usual_mm) };
     let Typed { nm, text } = form.length(field, bounds)?;
     Some((if hump { Length(-nm.abs().0) } else { nm }, text))
 }

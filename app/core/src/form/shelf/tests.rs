@@ -152,9 +152,17 @@ fn a_reading_that_cannot_be_is_refused_and_an_odd_one_asked_about() -> Outcome {
     refused(at, &[("diagonal_up_500", "wide")], &["diagonal_up_500: \"wide\" is not a unit"])?;
     refused(at, &[("diagonal_up_500", "12")], &["?diagonal_up_500: 12 mm is unusual"])?;
     taken(at, &[("diagonal_up_500", "12"), ("confirm_diagonal_up_500", "12")])?;
+    let thin = [("edge", "spacers"), ("spacer", "x"), ("diagonal_up_500", "wide")];
+    let said = ["spacer: \"x\" is not a unit", "diagonal_up_500: \"wide\" is not a unit"];
+    let fields: Vec<_> = [("do", "record"), ("face", "a"), ("bare", "yes"), ("instrument", "feeler")]
+        .into_iter()
+        .chain(thin)
+        .collect();
+    let both = page(at).map(|page| submit(&page, &fields))?.err().unwrap_or_default();
+    assert!(both.len() == 2 && both.iter().zip(said).all(|(p, e)| p.starts_with(e)), "{both:?}");
     let missing = page(at).map(|page| submit(&page, &[("do", "record"), ("diagonal_up_500", "1")]))?;
     let said = missing.err().unwrap_or_default();
-    assert_eq!(said, ["face: choose one", "bare: choose one", "instrument: choose one", "edge: choose one"]);
+    assert_eq!(said, ["face: choose one", "edge: choose one", "instrument: choose one", "bare: choose one"]);
     Ok(())
 }
 

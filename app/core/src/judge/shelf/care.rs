@@ -166,6 +166,6 @@ impl Case<'_> {
         let said =
             format!("new, {}: not tapped since firing {due}", count(u64::from(fired), "firing", "firings"));
         let rests_on = "tap new shelves at firings 1, 3, 5 and 10 (common practice, no source)";
-        self.add(None, Finding::new(Shape::Look, said, "tap it and listen", rests_on));
+        self.add(Some("tap"), Finding::new(Shape::Look, said, "tap it and listen", rests_on));
     }
 }

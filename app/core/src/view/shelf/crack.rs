@@ -66,6 +66,22 @@ pub fn crack(world: &World, shelf: &Shelf) -> CrackPage {
     }
 }
 
+impl CrackPage {
+    /// "52 mm long, 17 % of the way across: watch it", for a crack between these ends.
+    #[must_use]
+    pub fn said(&self, from: Spot, to: Spot, unit: LengthUnit) -> String {
+        let across = geometry::measure(&self.outline, from, to).across * 1e6;
+        #[expect(clippy::cast_precision_loss, reason = "settings are far below 2^53")]
+        let over = |limit: i64| across > limit as f64;
+        let class = match (over(self.bisque), over(self.watch)) {
+            (true, _) => "cut it down or retire it",
+            (false, true) => "bisque only",
+            (false, false) => "watch it, if it rings",
+        };
+        format!("{}: {class}", size_said(&self.outline, from, to, unit))
+    }
+}
+
 /// "52 mm long, 17 % of the way across".
 #[must_use]
 pub fn size_said(outline: &Outline, from: Spot, to: Spot, unit: LengthUnit) -> String {

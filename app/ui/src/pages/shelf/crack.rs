@@ -7,8 +7,8 @@ use crate::parts::form::{form, submit};
 use leptos::prelude::*;
 use tripoise_core::event::values::Ring;
 use tripoise_core::form::quantity::{Feelers, read_length};
-use tripoise_core::outline::{Outline, Spot};
-use tripoise_core::view::shelf::crack::{CrackPage, KnownCrack, size_said};
+use tripoise_core::outline::Spot;
+use tripoise_core::view::shelf::crack::{CrackPage, KnownCrack};
 use tripoise_core::view::shelf::drawing::{Scale, WIDTH};
 use tripoise_core::view::text::{LengthUnit, length_input};
 use tripoise_core::view::{FormState, Page};
@@ -72,9 +72,9 @@ fn said(
     ends: RwSignal<Ends>,
     unit: LengthUnit,
 ) -> impl Fn() -> String + Send + Sync + 'static + use<> {
-    let outline: Outline = data.outline;
+    let data = data.clone();
     move || match ends.get() {
-        (Some(from), Some(to)) if from != to => size_said(&outline, from, to, unit),
+        (Some(from), Some(to)) if from != to => format!("{}.", data.said(from, to, unit)),
         (Some(_), _) => "Now its other end.".to_owned(),
         _ => "Tap where the crack starts, then where it ends; or type the four numbers.".to_owned(),
     }
@@ -85,6 +85,8 @@ fn drawing(data: &CrackPage, ends: RwSignal<Ends>, unit: LengthUnit) -> impl Int
     let height = scale.height();
     let outline = scale.outline(&data.outline);
     let known: Vec<_> = data.known.iter().map(known_line).collect();
+    let thin = if data.known.is_empty() { "" } else { " Thin lines: cracks on record." };
+    let caption = format!("From above, front at the bottom.{thin}");
     let bounds = data.outline.bounds();
     let tapped = move |event| {
         let Some((across, down)) = touch::place(&event) else { return };
@@ -127,7 +129,7 @@ fn drawing(data: &CrackPage, ends: RwSignal<Ends>, unit: LengthUnit) -> impl Int
                 {end(|ends| ends.0)}
                 {end(|ends| ends.1)}
             </svg>
-            <figcaption>"From above, front at the bottom. Thin lines: cracks on record."</figcaption>
+            <figcaption>{caption}</figcaption>
         </figure>
     }
 }

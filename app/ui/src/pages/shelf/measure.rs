@@ -23,16 +23,19 @@ pub fn render(data: &Measure) -> impl IntoView + use<> {
     let yes_no = vec![("yes".to_owned(), "bare".to_owned()), ("no".to_owned(), "washed".to_owned())];
     let fields = view! {
         {radios(field("face", "Face up").value(data.named.up.key()), options::<Face>())}
-        {radios(field("bare", "The face is").value(bare).hint("Lumps of wash spoil a reading: read it bare where you can."), yes_no)}
-        {radios(field("instrument", "Read with").value(instrument.key()), options::<Instrument>())}
         {reading(data, current)}
+        {radios(field("instrument", "Read with").value(instrument.key()), options::<Instrument>())}
+        {radios(
+            field("bare", "The face is").value(bare).hint("Lumps of wash spoil a reading: read it bare where you can."),
+            yes_no,
+        )}
         {text(field("note", "Note").hint("May stay empty."), "text")}
         {submit("Record the reading")}
     };
     view! {
-        {ways(data)}
         <p>"Cold, on a level bench, the ends of the straightedge over the ends of the line."</p>
         {form(FORM, fields)}
+        {ways(data)}
         {back(&data.named.path)}
     }
 }
@@ -52,7 +55,7 @@ fn ways(data: &Measure) -> impl IntoView + use<> {
         .collect();
     view! {
         <nav aria-label="Other ways to read it">
-            <p class="small">"This is the way: " <strong>{data.how.said()}</strong> ". Others:"</p>
+            <h2>"Read it another way"</h2>
             <div class="actions">{links}</div>
         </nav>
     }
@@ -66,7 +69,7 @@ fn reading(data: &Measure, current: RwSignal<usize>) -> AnyView {
                 "Face to face. The gap belongs to both shelves: it says at most how far this one is off.";
             view! { {text(field("other", "The other shelf\u{2019}s code").hint(hint), "text")} {lines(data, current)} }.into_any()
         }
-        How::Quick | How::Full => view! { {edge()} {lines(data, current)} }.into_any(),
+        How::Quick | How::Full => view! { {lines(data, current)} {edge()} }.into_any(),
     }
 }
 
