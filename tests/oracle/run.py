@@ -112,6 +112,7 @@ def main():
             os.execv(python, [str(python), str(HERE / "run.py"), "--inside", *sys.argv[1:]])
         return
     seed = random.SystemRandom().randrange(10**9) if args.seed is None else args.seed
+    sys.dont_write_bytecode = True  # The work tree stays as it is.
     sys.path.insert(0, str(HERE))
     failed = run_all(seed, args.only)
     if failed:

@@ -13,15 +13,17 @@ pub const KIND: Kind = Kind { name: "cone", run, help: HELP };
 const HELP: &str = "\
 The temperature that a pyrometric cone stands for at a steady heating rate.
 
+Input:
 cone            text, \"022\" to \"01\" and \"1\" to \"14\"; the leading zero counts
 rate_c_per_h    a tabulated rate, or one between two tabulated rates
 chart           left out, or one of self-supporting (15, 60, 150 C/h), large (60, 150), small (300),
                 large-1950s (150); when left out the first of these that has the rate
 
-Answer: temperature_c; chart; source; from_memory, true where that row was written down from memory and
+Output: temperature_c; chart; source; from_memory, true where that row was written down from memory and
 not read in a published copy; note (null when there is nothing to say), which says when the value was
 interpolated in rate, or is doubtful. The charts disagree by up to 20 C: keep chart and rate with the number.
 
+Example:
 tripoise calc cone <<'END'
 {\"cone\":\"10\",\"rate_c_per_h\":60}
 END

@@ -14,16 +14,18 @@ pub const KIND: Kind = Kind { name: "life", run, help: HELP };
 const HELP: &str = "\
 How long pieces last. A piece in service counts for the firings it has had and for nothing after.
 
+Input:
 pieces          [{firings, retired}], 1 to 1000000; retired true or false
 next_firings    how far to look ahead
 
-Answer: kaplan_meier [{firings, at_risk, retired, survival, standard_error, low, high}] at each age at
+Output: kaplan_meier [{firings, at_risk, retired, survival, standard_error, low, high}] at each age at
 which a piece was retired (Greenwood; 95 % log interval; where survival is 0 that interval has no value,
 and low is 0, high is that of the row before); median_firings, the first age that at most half outlast
 (null when more than half are left); weibull {shape, scale, shape_se, scale_se, log_likelihood} by maximum
 likelihood, null where there is none, and note says why; expected_retirements among the pieces in service
 within next_firings (null without a fit); note (null when there is nothing to say).
 
+Example:
 tripoise calc life <<'END'
 {\"pieces\":[{\"firings\":62,\"retired\":true},{\"firings\":88,\"retired\":true},{\"firings\":88,\"retired\":false},
 {\"firings\":103,\"retired\":true},{\"firings\":41,\"retired\":false}],\"next_firings\":12}

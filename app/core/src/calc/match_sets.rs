@@ -16,6 +16,7 @@ Groups posts into sets of equal height. Exact: the most sets; then the least mat
 the least total spread after grinding. Posts of equal height are taken in code order, and of answers that
 are equal in all of that the one is given that leaves the taller posts over.
 
+Input:
 posts           [{code, height_mm}], 1 to 1000000, each code once
 set_size        2, 3 or 4
 tolerance_mm    greatest spread (highest less lowest) of a finished set
@@ -24,9 +25,10 @@ u_height_mm     standard uncertainty of one height, the same for all (0 when lef
 coverage        how many of them the guard band takes (1.96 when left out)
 
 The tolerance used is tolerance_mm - coverage * sqrt(2) * u_height_mm; below 0 no set is accepted.
-Answer: sets [{codes, from the lowest up; spread_mm after grinding; remove [{code, remove_mm}]}],
+Output: sets [{codes, from the lowest up; spread_mm after grinding; remove [{code, remove_mm}]}],
 unmatched [codes], n_sets, total_removed_mm, total_spread_mm, tolerance_used_mm.
 
+Example:
 tripoise calc match <<'END'
 {\"posts\":[{\"code\":\"P1\",\"height_mm\":152.3},{\"code\":\"P2\",\"height_mm\":152.9},
 {\"code\":\"P3\",\"height_mm\":152.1},{\"code\":\"P4\",\"height_mm\":150.4},{\"code\":\"P5\",\"height_mm\":152.5}],

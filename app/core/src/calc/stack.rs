@@ -15,16 +15,18 @@ const HELP: &str = "\
 How a column of shelves stands: lean, added-up slope, and what keeps each layer from tipping. Rigid parts,
 small angles, posts square to the plane they stand on, the floor level at height 0.
 
+Input:
 layers          1 to 200, the bottom one first, all in one plan; each
   posts         three of {x_mm, y_mm, height_mm}
   shelf         {length_mm, width_mm, thickness_mm, mass_kg}, from (0, 0) to (length, width)
   loads         [{x_mm, y_mm, mass_kg, centre_height_mm}], the last above the shelf's top (may be left out)
 
-Answer: layers [{top_mm; slope_mm_per_m; lean_mm; post_offsets_mm, each post's plan distance to the nearest
+Output: layers [{top_mm; slope_mm_per_m; lean_mm; post_offsets_mm, each post's plan distance to the nearest
 post below, null in the bottom layer; margin_mm, least signed distance from the centre of mass of all that
 these posts carry to the sides of their triangle, negative where it tips; carried_kg}]; height_mm; lean_mm
 (of the top); mass_kg; worst_layer, the index of the least margin; worst_margin_mm.
 
+Example:
 tripoise calc stack <<'END'
 {\"layers\":[{\"posts\":[{\"x_mm\":40,\"y_mm\":40,\"height_mm\":150.0},{\"x_mm\":560,\"y_mm\":40,\"height_mm\":150.4},
 {\"x_mm\":300,\"y_mm\":260,\"height_mm\":149.8}],\"shelf\":{\"length_mm\":600,\"width_mm\":300,\"thickness_mm\":19,\"mass_kg\":7.1},

@@ -12,16 +12,18 @@ pub const KIND: Kind = Kind { name: "trend", run, help: HELP };
 const HELP: &str = "\
 Fits a line to readings over firings and says when it meets a limit.
 
+Input:
 readings        [{firing, value_mm}], 3 to 5000, from at least two firings; a firing may be fractional
 limit_mm        the value that matters
 confidence      above 0 and below 1, such as 0.95
 
-Answer: slope_mm_per_firing, intercept_mm (at firing 0), residual_sd_mm, slope_low, slope_high (ordinary
+Output: slope_mm_per_firing, intercept_mm (at firing 0), residual_sd_mm, slope_low, slope_high (ordinary
 least squares); theil_sen_slope (median over all pairs from different firings); crosses_at_firing, where
 the fitted line meets the limit (null when it is level); crosses_low and crosses_high, Fieller's limits for
 the mean line (null when the slope cannot be told from level at this confidence); note (null when there is
 nothing to say).
 
+Example:
 tripoise calc trend <<'END'
 {\"readings\":[{\"firing\":0,\"value_mm\":152.40},{\"firing\":10,\"value_mm\":152.11},{\"firing\":20,\"value_mm\":151.90},
 {\"firing\":31,\"value_mm\":151.52},{\"firing\":40,\"value_mm\":151.33}],\"limit_mm\":150.9,\"confidence\":0.95}

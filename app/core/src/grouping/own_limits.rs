@@ -11,8 +11,8 @@ use thiserror::Error;
 
 /// The most posts that are grouped with limits of their own.
 pub const MOST_POSTS: usize = 60;
-/// House choice: bounds worked out before a search is given up. One takes about 0.5 µs for 60 posts, so
-/// the search ends within half a second on a phone.
+/// House choice: bounds worked out before a search is given up. One takes about 0.8 µs for 60 posts, so
+/// the search ends within half a second on a desk and two on a phone.
 const MOST_BOUNDS: u32 = 500_000;
 
 /// One post with its own limit.
