@@ -137,5 +137,13 @@ fn undo(page: &Page, values: &FormValues) -> Result<Submission, Vec<Problem>> {
         return Err(vec![Problem::new("event", "there is nothing to take back here; open the page again")]);
     }
     let body = EventsWithdrawn { events, reason: values.get("reason").trim().to_owned() };
-    Ok(Submission { bodies: vec![body.into()], corrects: None, next: page.path.clone(), banner: false })
+    Ok(Submission { bodies: vec![body.into()], corrects: None, next: after_undo(page), banner: false })
+}
+
+/// Where an undo leads: to the page it was tapped on; in a run, to the post that was taken back.
+fn after_undo(page: &Page) -> String {
+    match &page.data {
+        PageData::PostMeasure(data) => data.after_undo.clone(),
+        _ => page.path.clone(),
+    }
 }

@@ -32,6 +32,8 @@ pub struct Place {
     pub code: String,
     /// Whether it carries nothing.
     pub free: bool,
+    /// Whether it stands in the front half.
+    pub front: bool,
 }
 
 /// The width of the shelf in the drawing.
@@ -62,6 +64,7 @@ pub fn draw(
             y: y(spot.y_nm.mm()),
             code: code.clone(),
             free: free.contains(code),
+            front: spot.y_nm.0 * 2 < width.0,
         })
         .collect();
     let arrow = downhill_deg.map(|deg| {

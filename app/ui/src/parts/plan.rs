@@ -19,11 +19,13 @@ pub fn plan(plan: &Plan) -> impl IntoView + use<> {
 }
 
 fn post(place: &Place) -> impl IntoView + use<> {
-    let Place { x, y, code, free } = place.clone();
+    let Place { x, y, code, free, .. } = place.clone();
+    // The front row's codes stand above their posts, so that the edge does not run through them.
+    let below = if place.front { y - 15.0 } else { y + 25.0 };
     let fill = if free { "var(--slab)" } else { "currentColor" };
     view! {
         <circle cx=x cy=y r="9" fill=fill stroke="currentColor" stroke-width="2"></circle>
-        <text x=x y=y + 24.0 font-size="13" font-weight="650" text-anchor="middle" fill="currentColor">
+        <text x=x y=below font-size="13" font-weight="650" text-anchor="middle" fill="currentColor">
             {code}
         </text>
     }

@@ -123,7 +123,7 @@ impl Asked<'_> {
                 rests_on,
             ),
             Decision::Over => {
-                Finding::new(Shape::Stop, said, "retire it, or cut it down to the next height", rests_on)
+                Finding::new(Shape::Look, said, "retire it, or cut it down to the next height", rests_on)
             }
         })
     }

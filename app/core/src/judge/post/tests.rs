@@ -33,7 +33,7 @@ fn short_of_nominal_by_the_lesser_of_length_and_share() {
     check_height(148.56, Instrument::Caliper, Shape::Plain, "1.44 mm short of nominal");
     let undecided = "undecided: 1.47 mm short of nominal is too near 1.5 mm to tell";
     check_height(148.53, Instrument::Caliper, Shape::Unknown, undecided);
-    check_height(148.44, Instrument::Caliper, Shape::Stop, "1.56 mm short of nominal");
+    check_height(148.44, Instrument::Caliper, Shape::Look, "1.56 mm short of nominal");
     let by_tape = "undecided: 1.5 mm short of nominal is too near 1.5 mm to tell";
     check_height(148.5, Instrument::Tape, Shape::Unknown, by_tape);
 }
@@ -47,7 +47,7 @@ fn a_tall_post_is_short_by_length_not_by_share() {
     // 1 % would be 3 mm; and 297.9 on 38 is 7.8 times.
     assert_eq!(
         shapes(&judged),
-        [(Shape::Stop, "2.1 mm short of nominal"), (Shape::Look, "7.8 times as high as wide")]
+        [(Shape::Look, "2.1 mm short of nominal"), (Shape::Look, "7.8 times as high as wide")]
     );
     assert!(
         judged.findings[0].rests_on.contains("from memory, unchecked"),

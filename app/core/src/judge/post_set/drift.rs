@@ -21,7 +21,9 @@ pub struct Drift {
     pub certain: bool,
     /// The last day on which the set was within.
     pub within_on: String,
-    /// One line with the readings that show it.
+    /// One line: "drifted past 1 mm: 0.2 mm apart on 2026-03-15, 1.4 mm apart now".
+    pub short: String,
+    /// The same with the readings that show it.
     pub said: String,
     /// The limit, and where it comes from.
     pub rests_on: String,
@@ -68,13 +70,9 @@ pub(super) fn find(
 ) -> Option<Drift> {
     let certain = match now.verdict {
         Verdict::Shim | Verdict::NotTogether => true,
-        Verdict::Undecided => past(limits, now),
+        Verdict::Undecided if past(limits, now) => false,
         _ => return None,
     };
-    if !certain && !past(limits, now) {
-        return None;
-    }
-    let certain = now.verdict != Verdict::Undecided;
     let (state, then) = states(posts, set.made.at).into_iter().rev().skip(1).find_map(|state| {
         let then = judge_state(limits, world, set, posts, &state)?;
         let within = match then.verdict {
@@ -87,9 +85,11 @@ pub(super) fn find(
     let readings = changes(posts, &state);
     let within_on = state.iter().flatten().map(|reading| text::day(reading.stamp.at)).max()?;
     let by_gap = now.gap.is_some_and(|gap| gap > limits.gap);
+    let short = say(limits, &then, now, &within_on, by_gap);
     Some(Drift {
         certain,
-        said: say(limits, &then, now, &within_on, by_gap, &readings),
+        said: format!("{short}; {}", show(limits, &readings)),
+        short,
         within_on,
         rests_on: if by_gap { limits.gap_said.clone() } else { limits.accepted_said.clone() },
         readings,
@@ -182,42 +182,24 @@ fn changes(posts: &[&Post], state: &State<'_>) -> Vec<DriftReading> {
     found
 }
 
-fn say(
-    limits: &Limits,
-    then: &SetJudgement,
-    now: &SetJudgement,
-    within_on: &str,
-    by_gap: bool,
-    readings: &[DriftReading],
-) -> String {
-    let value = |judged: &SetJudgement| {
-        let length = if by_gap { judged.gap } else { judged.spread };
-        limits.say(length.unwrap_or_default())
-    };
-    let (word, limit) = if by_gap { ("rocking gap", limits.gap) } else { ("apart", limits.accepted) };
+fn say(limits: &Limits, then: &SetJudgement, now: &SetJudgement, within_on: &str, by_gap: bool) -> String {
     let phrase = |judged: &SetJudgement| {
-        if by_gap { format!("{word} {}", value(judged)) } else { format!("{} {word}", value(judged)) }
+        let length = limits.say(if by_gap { judged.gap } else { judged.spread }.unwrap_or_default());
+        if by_gap { format!("rocking gap {length}") } else { format!("{length} apart") }
     };
+    let limit = limits.say(if by_gap { limits.gap } else { limits.accepted });
     let start = if now.verdict == Verdict::Undecided { "may have drifted" } else { "drifted" };
-    let shown: Vec<String> = readings
-        .iter()
-        .map(|reading| {
-            let dressed = if reading.dressed { ", dressed between" } else { "" };
-            format!(
-                "{} {} ({}) then, {} ({}) now{dressed}",
-                reading.code,
-                limits.say(reading.before),
-                reading.before_on,
-                limits.say(reading.now),
-                reading.now_on
-            )
-        })
-        .collect();
-    format!(
-        "{start} past {}: {} on {within_on}, {} now; {}",
-        limits.say(limit),
-        phrase(then),
-        phrase(now),
-        shown.join("; ")
-    )
+    format!("{start} past {limit}: {} on {within_on}, {} now", phrase(then), phrase(now))
+}
+
+fn show(limits: &Limits, readings: &[DriftReading]) -> String {
+    let one = |reading: &DriftReading| {
+        let (before, now) = (limits.say(reading.before), limits.say(reading.now));
+        let dressed = if reading.dressed { ", dressed between" } else { "" };
+        format!(
+            "{} {before} ({}) then, {now} ({}) now{dressed}",
+            reading.code, reading.before_on, reading.now_on
+        )
+    };
+    readings.iter().map(one).collect::<Vec<_>>().join("; ")
 }

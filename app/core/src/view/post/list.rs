@@ -10,7 +10,7 @@ use crate::view::history::unit_of;
 use crate::view::route::{Parts, Request};
 use crate::view::text::{count, length};
 use crate::view::{FormState, Link, Mark, PageData, Row, Shape, Tab};
-use crate::world::{Post, World};
+use crate::world::{Kiln, Post, World};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -34,8 +34,8 @@ pub struct NominalGroup {
     pub said: String,
     /// The drawing.
     pub comb: Option<Comb>,
-    /// Measure them in a run.
-    pub measure: Link,
+    /// Measure them in a run, kiln by kiln where there are several.
+    pub measure: Vec<Link>,
     /// Put a set together.
     pub new_set: Link,
     /// The sets of this height.
@@ -129,20 +129,41 @@ fn group(world: &World, judged: &Judged, nominal: Length) -> NominalGroup {
         title: length(nominal, unit),
         said,
         comb: comb::draw(&teeth(world, judged, &posts, &set_ids), nominal, unit),
-        measure: Link {
-            href: format!("/posts/measure?nominal={}", nominal.0),
-            text: format!("Measure the {} posts", length(nominal, unit)),
-        },
+        measure: runs(world, &posts, nominal),
         new_set: Link { href: format!("/sets/new?nominal={}", nominal.0), text: "New set".to_owned() },
         sets,
         posts: rows,
     }
 }
 
+/// A run for every kiln that has posts of this height.
+fn runs(world: &World, posts: &[&Post], nominal: Length) -> Vec<Link> {
+    let mut kilns: Vec<_> = posts.iter().map(|post| post.kiln).collect();
+    kilns.sort_unstable();
+    kilns.dedup();
+    let shown = length(nominal, unit_of(world));
+    let all = format!("/posts/measure?nominal={}", nominal.0);
+    if kilns.len() < 2 {
+        return vec![Link { href: all, text: format!("Measure the {shown} posts") }];
+    }
+    let one = |kiln: &Kiln| Link {
+        href: format!("{all}&kiln={}", kiln.id),
+        text: format!("Measure those of {}", kiln.name),
+    };
+    kilns.iter().filter_map(|id| world.kilns.get(id)).map(one).collect()
+}
+
 /// A set as one line of a list.
 #[must_use]
 pub fn set_row(code: &str, judged: &SetJudgement) -> Row {
-    let more = judged.drift.as_ref().map_or_else(|| judged.fix.clone(), |drift| drift.said.clone());
+    let barred =
+        judged.findings.iter().find(|finding| finding.shape == Shape::Stop && finding.said != judged.said);
+    let more = match (&judged.drift, barred) {
+        (Some(drift), _) => drift.short.clone(),
+        (None, Some(barred)) => barred.said.clone(),
+        (None, None) if judged.fix == judged.said => String::new(),
+        (None, None) => judged.fix.clone(),
+    };
     Row {
         href: format!("/set/{code}"),
         code: code.to_owned(),

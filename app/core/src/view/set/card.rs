@@ -187,8 +187,6 @@ fn reading(post: &SetPost, place: Option<&String>, limits: &Limits) -> SetReadin
 }
 
 fn drift_table(drift: &Drift, unit: LengthUnit) -> DriftTable {
-    // The readings stand in the table; the line keeps what is before them.
-    let said = drift.said.split("; ").next().unwrap_or_default().to_owned();
     let rows = drift.readings.iter().map(|reading| {
         let dressed = if reading.dressed { " (dressed between)" } else { "" };
         [
@@ -201,7 +199,7 @@ fn drift_table(drift: &Drift, unit: LengthUnit) -> DriftTable {
             format!("{}{dressed}", length(reading.now - reading.before, unit)),
         ]
     });
-    DriftTable { said, rests_on: drift.rests_on.clone(), rows: rows.collect() }
+    DriftTable { said: drift.short.clone(), rests_on: drift.rests_on.clone(), rows: rows.collect() }
 }
 
 fn actions(set: &PostSet) -> Vec<Link> {

@@ -139,7 +139,7 @@ fn lists_put_sets_together_and_the_gravest_first() {
     let comb = group.comb.clone().unwrap_or_else(|| panic!("no comb"));
     assert_eq!(comb.strips[0].bands[0].label, "K01  1.3");
     assert_eq!(group.sets[0].mark.shape, Shape::Look);
-    assert_eq!(group.measure.href, "/posts/measure?nominal=150000000");
+    assert_eq!(group.measure[0].href, "/posts/measure?nominal=150000000");
     let PageData::SetList(SetList { together, parted, new }) = studio.get("/sets").data else {
         panic!("no list")
     };

@@ -16,11 +16,11 @@ pub fn render(data: &PostCard) -> impl IntoView + use<> {
         <div class="pair">
             <div>
                 <span class="num">{height}<small>{format!(" {unit}")}</small></span>
-                <small>{difference}</small>
+                <p class="small">{difference}</p>
             </div>
             <div>
                 <span class="num">{firings}</span>
-                <small>"firings"</small>
+                <p class="small">"firings"</p>
             </div>
         </div>
         <p class="where">{read}</p>
@@ -97,7 +97,8 @@ fn table(readings: &[ReadingRow]) -> impl IntoView + use<> {
         .iter()
         .map(|reading| {
             let ReadingRow { event, on, firings, height, difference, by, square, holds } = reading.clone();
-            let by = if holds { by } else { format!("{by}; dressed since") };
+            let square = if square.is_empty() { square } else { format!("; end out of square {square}") };
+            let by = format!("{by}{square}{}", if holds { "" } else { "; dressed since" });
             view! {
                 <tr>
                     <th scope="row">
@@ -107,27 +108,23 @@ fn table(readings: &[ReadingRow]) -> impl IntoView + use<> {
                     <td>{difference}</td>
                     <td>{firings}</td>
                     <td>{by}</td>
-                    <td>{square}</td>
                 </tr>
             }
         })
         .collect();
     view! {
-        <div class="table">
-            <table>
-                <caption>"Readings, newest first"</caption>
-                <thead>
-                    <tr>
-                        <th scope="col">"Day"</th>
-                        <th scope="col">"Height"</th>
-                        <th scope="col">"Off nominal"</th>
-                        <th scope="col">"Firings"</th>
-                        <th scope="col">"Read with"</th>
-                        <th scope="col">"Out of square"</th>
-                    </tr>
-                </thead>
-                <tbody>{body}</tbody>
-            </table>
-        </div>
+        <table>
+            <caption>"Readings, newest first"</caption>
+            <thead>
+                <tr>
+                    <th scope="col">"Day"</th>
+                    <th scope="col">"Height"</th>
+                    <th scope="col">"Off nominal"</th>
+                    <th scope="col">"Firings"</th>
+                    <th scope="col">"Read with"</th>
+                </tr>
+            </thead>
+            <tbody>{body}</tbody>
+        </table>
     }
 }

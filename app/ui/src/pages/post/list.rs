@@ -64,16 +64,26 @@ pub fn folded(what: &'static str, list: &[Row]) -> Option<impl IntoView + use<>>
 }
 
 fn group(group: &NominalGroup) -> impl IntoView + use<> {
-    let NominalGroup { title, said, measure, new_set, .. } = group.clone();
+    let NominalGroup { title, said, new_set, .. } = group.clone();
+    let measure: Vec<_> = group
+        .measure
+        .iter()
+        .map(|link| {
+            let Link { href, text } = link.clone();
+            view! {
+                <a class="button first" href=href>
+                    {text}
+                </a>
+            }
+        })
+        .collect();
     view! {
         <section>
             <h2>{title.clone()}</h2>
             <p>{said}</p>
             {group.comb.as_ref().map(comb)}
             <div class="actions">
-                <a class="button first" href=measure.href>
-                    {measure.text}
-                </a>
+                {measure}
                 <a class="button" href=new_set.href>
                     {new_set.text}
                 </a>

@@ -55,7 +55,8 @@ pub fn render(page: &Page, data: &PostMeasure) -> impl IntoView + use<> {
 }
 
 fn hint(post: &MeasurePost, example: &str) -> String {
-    format!("last: {}; type it like {example}", post.last_said)
+    let last = if post.last.is_some() { "last: " } else { "" };
+    format!("{last}{}; type it like {example}", post.last_said)
 }
 
 fn count(run: &Run) -> impl IntoView + use<> {

@@ -62,21 +62,19 @@ fn drift(drift: &DriftTable) -> impl IntoView + use<> {
             <p>
                 <strong>{sentence(&said)} "."</strong>
             </p>
-            <div class="table">
-                <table>
-                    <caption>"The readings that show it"</caption>
-                    <thead>
-                        <tr>
-                            <th scope="col">"Post"</th>
-                            <th scope="col">"Then"</th>
-                            <th scope="col">"Now"</th>
-                            <th scope="col">"Change"</th>
-                            <th scope="col">"Firings between"</th>
-                        </tr>
-                    </thead>
-                    <tbody>{body}</tbody>
-                </table>
-            </div>
+            <table>
+                <caption>"The readings that show it"</caption>
+                <thead>
+                    <tr>
+                        <th scope="col">"Post"</th>
+                        <th scope="col">"Then"</th>
+                        <th scope="col">"Now"</th>
+                        <th scope="col">"Change"</th>
+                        <th scope="col">"Firings between"</th>
+                    </tr>
+                </thead>
+                <tbody>{body}</tbody>
+            </table>
             <p class="hint">{format!("Rests on: {rests_on}")}</p>
         </section>
     }

@@ -36,9 +36,9 @@ pub fn render(path: &str, stand: &Stand, unit: &'static str) -> impl IntoView + 
                     aria-invalid=invalid
                     aria-describedby="stand-inset-problem"
                 />
-                <p id="stand-inset-problem" class="problem" hidden=inset_problem.is_empty()>
-                    {inset_problem.clone()}
-                </p>
+                <div id="stand-inset-problem">
+                    {(!inset_problem.is_empty()).then(|| view! { <span class="problem">{inset_problem}</span> })}
+                </div>
             </div>
             <button class="quiet" type="submit">
                 "Judge it there"

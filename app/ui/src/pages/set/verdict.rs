@@ -17,7 +17,7 @@ pub fn render(data: &Verdicted) -> impl IntoView + use<> {
             view! {
                 <div>
                     <span class="num">{number}<small>{format!(" {unit}")}</small></span>
-                    <small>{what}</small>
+                    <p class="small">{what}</p>
                 </div>
             }
         })
@@ -58,21 +58,19 @@ fn table(readings: &[SetReading]) -> Option<impl IntoView + use<>> {
             })
             .collect();
         view! {
-            <div class="table">
-                <table>
-                    <caption>"Heights, and where each post stands"</caption>
-                    <thead>
-                        <tr>
-                            <th scope="col">"Post"</th>
-                            <th scope="col">"Place"</th>
-                            <th scope="col">"Height"</th>
-                            <th scope="col">"Read with"</th>
-                            <th scope="col">"Day"</th>
-                        </tr>
-                    </thead>
-                    <tbody>{body}</tbody>
-                </table>
-            </div>
+            <table>
+                <caption>"Heights, and where each post stands"</caption>
+                <thead>
+                    <tr>
+                        <th scope="col">"Post"</th>
+                        <th scope="col">"Place"</th>
+                        <th scope="col">"Height"</th>
+                        <th scope="col">"Read with"</th>
+                        <th scope="col">"Day"</th>
+                    </tr>
+                </thead>
+                <tbody>{body}</tbody>
+            </table>
         }
     })
 }

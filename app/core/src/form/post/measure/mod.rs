@@ -40,9 +40,12 @@ pub fn read(page: &Page, data: &PostMeasure, values: &FormValues) -> Result<Subm
     let height = one(&mut reader, page.unit, post, "height", corrected.is_none());
     let square = reader.optional_length("square", SQUARE);
     let (height, instrument) = reader.finish(height.zip(instrument))?;
-    let body =
-        PostMeasured { post: corrected.unwrap_or(post.post), height, instrument, out_of_square: square };
-    Ok(Submission::new(vec![body.into()], data.next.clone()))
+    let post = corrected.unwrap_or(post.post);
+    let body = PostMeasured { post, height, instrument, out_of_square: square };
+    // The run goes on with the instrument that was chosen here.
+    let with = |key: &str| format!("with={key}&");
+    let next = data.next.replace(&with(&data.instrument), &with(instrument.key()));
+    Ok(Submission::new(vec![body.into()], next))
 }
 
 /// One height. `compare`: whether the last reading is one to compare with; not where it is the one corrected.

@@ -32,8 +32,10 @@ pub struct PostMeasure {
     pub feelers: Feelers,
     /// The run, where it is one.
     pub run: Option<Run>,
-    /// Where to go when it is recorded.
+    /// Where to go when it is recorded; `with` in it is the instrument to begin with.
     pub next: String,
+    /// Where to go when the last entry is taken back: its post comes first again.
+    pub after_undo: String,
 }
 
 /// One post to be measured.
@@ -95,6 +97,7 @@ pub fn one(world: &World, request: &Request, code: &str) -> Result<Parts, String
         feelers: Feelers::of(&world.settings),
         run: None,
         next: format!("/post/{}", post.code),
+        after_undo: request.path.clone(),
     };
     let action = if values.is_empty() { "" } else { FORM };
     Ok(Parts {
@@ -136,6 +139,8 @@ pub fn run(world: &World, request: &Request) -> Result<Parts, String> {
     let shown = if all { posts.clone() } else { vec![current] };
     let skip = on.map(|post| Link { href: step(post), text: format!("Pass over {}", current.code) });
     let next = on.filter(|_| !all).map_or(home, step);
+    let again = (left + 1).min(count).to_string();
+    let after_undo = address(&keeps, &[("with", &with), ("left", &again)]);
     let title = if all { "Measure posts".to_owned() } else { format!("Measure {}", current.code) };
     let data = PostMeasure {
         posts: shown.into_iter().map(|post| to_measure(world, post)).collect(),
@@ -144,6 +149,7 @@ pub fn run(world: &World, request: &Request) -> Result<Parts, String> {
         feelers: Feelers::of(&world.settings),
         run: Some(Run { of: of.clone(), left, skip, other, keeps }),
         next,
+        after_undo,
     };
     Ok(Parts {
         title,

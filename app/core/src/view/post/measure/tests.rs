@@ -54,6 +54,23 @@ fn the_instrument_chosen_is_kept_through_the_run() {
 }
 
 #[test]
+fn an_instrument_changed_on_the_way_is_kept_too_and_an_undo_comes_back_to_the_post() {
+    let mut studio = studio();
+    let address = "/posts/measure?nominal=150&with=caliper";
+    let fields = [("do", "measure"), ("instrument", "tape"), ("height", "149.5")];
+    let read = studio.submit(address, &fields).unwrap_or_else(|problems| panic!("{problems:?}"));
+    assert_eq!(read.next, "/posts/measure?nominal=150&with=tape&at=P04&left=3");
+    let next = read.next.clone();
+    let events = studio.take(read);
+    let undo = studio.submit(&next, &[("do", "undo"), ("event", &events[0].to_string())]);
+    let undo = undo.unwrap_or_else(|problems| panic!("{problems:?}"));
+    let back = undo.next.clone();
+    studio.take(undo);
+    let page = measure(&studio, &back);
+    assert_eq!((codes(&page), page.run.as_ref().map(|run| run.left)), (vec!["P02"], Some(4)));
+}
+
+#[test]
 fn a_post_passed_over_stays_for_another_run() {
     let studio = studio();
     let page = measure(&studio, "/posts/measure?nominal=150&at=P01&left=2");
