@@ -46,7 +46,8 @@ fn piece(world: &World, piece: Piece, form: &str) -> Option<String> {
 }
 
 fn shelf(world: &World, id: ShelfId, form: &str) -> Option<String> {
-    world.shelves.get(&id).map(|shelf| format!("/shelf/{}/{form}", shelf.code))
+    let shelf = world.shelves.get(&id)?;
+    Some(format!("{}/{form}", crate::view::shelf::path(world, shelf)))
 }
 
 fn post(world: &World, id: PostId, form: &str) -> Option<String> {

@@ -63,7 +63,7 @@ pub fn page(world: &World, request: &Request) -> Parts {
 #[must_use]
 pub fn card(world: &World, subject: Subject) -> Option<String> {
     match subject {
-        Subject::Shelf(id) => world.shelves.get(&id).map(|shelf| format!("/shelf/{}", shelf.code)),
+        Subject::Shelf(id) => world.shelves.get(&id).map(|shelf| super::shelf::path(world, shelf)),
         Subject::Post(id) => world.posts.get(&id).map(|post| format!("/post/{}", post.code)),
         Subject::Set(id) => world.sets.get(&id).map(|set| format!("/set/{}", set.code)),
         Subject::Kiln(id) => world.kilns.get(&id).map(|kiln| format!("/rack?kiln={}", kiln.id)),
@@ -75,7 +75,9 @@ pub fn card(world: &World, subject: Subject) -> Option<String> {
 /// The pieces whose codes differ from `code` by one slip, by code.
 fn near(world: &World, code: &Code) -> Vec<Row> {
     let alike = world.codes.iter().filter(|(other, _)| one_slip(code.as_str(), other.as_str()));
-    alike.take(MOST_NEAR).filter_map(|(_, subject)| row(world, *subject)).collect()
+    // Code, one line and mark are enough to tell them apart.
+    let short = |row: Row| Row { more: String::new(), ..row };
+    alike.take(MOST_NEAR).filter_map(|(_, subject)| row(world, *subject)).map(short).collect()
 }
 
 /// The row of a shelf, post or set, with its mark.

@@ -1,12 +1,12 @@
 //! `/rack`: the drawing is the list.
 use crate::parts::rows;
 use leptos::prelude::*;
-use tripoise_core::view::Link;
-use tripoise_core::view::rack::{HALF_HEIGHT, KilnRack, Nominal, Rack, ShelfRow, Slab, WIDTH};
+use tripoise_core::view::rack::{Alike, HALF_HEIGHT, KilnRack, Nominal, Rack, ShelfRow, Slab, WIDTH};
+use tripoise_core::view::{Link, Row};
 
 /// Every shelf, set and post, kiln by kiln.
 pub fn render(data: &Rack) -> impl IntoView + use<> {
-    let racks: Vec<_> = data.racks.iter().map(|rack| one_kiln(rack, data.bow_times)).collect();
+    let racks: Vec<_> = data.racks.iter().map(|rack| one_kiln(rack, data)).collect();
     let nothing = data.racks.is_empty();
     view! {
         {filter("Which kiln", &data.kilns)}
@@ -58,33 +58,51 @@ fn filter(label: &'static str, links: &[Link]) -> Option<impl IntoView + use<>> 
     })
 }
 
-fn one_kiln(rack: &KilnRack, bow_times: Option<u32>) -> impl IntoView + use<> {
+fn one_kiln(rack: &KilnRack, data: &Rack) -> impl IntoView + use<> {
     let name = rack.name.clone();
-    let shelves: Vec<_> = rack.shelves.iter().map(shelf).collect();
-    let label = format!("Shelves of {name}");
-    let drawn = match bow_times {
+    let shelves: Vec<_> = rack.shelves.iter().map(|alike| shelves(&name, alike)).collect();
+    let drawn = match data.bow_times {
         _ if rack.shelves.is_empty() => None,
         Some(times) => Some(format!("Bow drawn {times} times; dashed: not read. A stroke marks a crack.")),
         None => Some("Dashed: not read yet.".to_owned()),
     };
-    let posts: Vec<_> = rack.posts.iter().map(|group| nominal(&name, group)).collect();
+    let posts: Vec<_> = rack.posts.iter().map(|group| nominal(&name, group, &data.show)).collect();
     view! {
         <section>
             <h2>{name.clone()}</h2>
-            {(!shelves.is_empty())
-                .then(|| view! { <ul class="rows drawn" aria-label=label>{shelves}</ul> })}
             {drawn.map(|said| view! { <p class="hint">{said}</p> })}
-            {(!rack.sets.is_empty())
-                .then(|| {
-                    view! {
-                        <h3>"Sets"</h3>
-                        {rows::list(&format!("Sets of {name}"), &rack.sets)}
-                    }
-                })}
+            {shelves}
+            {(!rack.sets.is_empty()).then(|| sets(&name, &rack.sets, &data.show))}
             {posts}
             {(!rack.retired.is_empty())
                 .then(|| rows::list(&format!("Set aside from {name}"), &rack.retired))}
         </section>
+    }
+}
+
+fn shelves(kiln: &str, alike: &Alike) -> impl IntoView + use<> {
+    let rows: Vec<_> = alike.rows.iter().map(shelf).collect();
+    view! {
+        <h3>{alike.said.clone()}</h3>
+        <ul class="rows drawn" aria-label=format!("{}, of {kiln}", alike.said)>
+            {rows}
+        </ul>
+    }
+}
+
+/// Long lists of sets and posts are folded up until they are asked for, so that the shelves are in reach.
+fn is_open(n_rows: usize, show: &str, kind: &str) -> bool {
+    show == kind || n_rows <= 6
+}
+
+fn sets(kiln: &str, sets: &[Row], show: &str) -> impl IntoView + use<> {
+    let n = sets.len();
+    let said = if n == 1 { "1 set".to_owned() } else { format!("{n} sets") };
+    view! {
+        <details open=is_open(n, show, "sets")>
+            <summary>{said}</summary>
+            {rows::list(&format!("Sets of {kiln}"), sets)}
+        </details>
     }
 }
 
@@ -122,15 +140,17 @@ fn slab(slab: &Slab) -> impl IntoView + use<> {
     }
 }
 
-fn nominal(kiln: &str, group: &Nominal) -> impl IntoView + use<> {
+fn nominal(kiln: &str, group: &Nominal, show: &str) -> impl IntoView + use<> {
     let label = format!("Posts of {kiln}, {}", group.said);
     view! {
-        <h3>{group.said.clone()}</h3>
-        {rows::list(&label, &group.rows)}
-        <p>
-            <a class="button quiet" href=group.run.clone()>
-                "Measure these in a run"
-            </a>
-        </p>
+        <details open=is_open(group.rows.len(), show, "posts")>
+            <summary>{group.said.clone()}</summary>
+            {rows::list(&label, &group.rows)}
+            <p>
+                <a class="button quiet" href=group.run.clone()>
+                    "Measure these in a run"
+                </a>
+            </p>
+        </details>
     }
 }

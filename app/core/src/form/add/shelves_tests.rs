@@ -62,7 +62,10 @@ fn ten_shelves_get_ten_codes_and_the_next_batch_begins_where_they_ended() {
     assert_eq!((shelves[3].price_cents, shelves[3].place.as_str()), (Some(8_450), "rack B"));
     assert_eq!(studio.world().shelves.len(), 11);
 
-    let page = studio.get("/add/shelves");
+    let last = studio.world().log.last().unwrap().event.id;
+    let page = studio.get(&format!("/add/shelves?kiln={kiln}&done={last}&n=10"));
+    let crate::view::PageData::AddShelves(data) = &page.data else { panic!("not the page") };
+    assert_eq!(data.entered.as_ref().unwrap().href, format!("/add/posts?kiln={kiln}"));
     assert_eq!(page.form.values["length"], ["600"]);
     assert_eq!(page.form.values["price"], ["84.50"]);
     assert_eq!(post(&mut studio, "/add/shelves", &[("count", "1")]).unwrap()[0].code.as_str(), "F15");

@@ -5,7 +5,7 @@ use crate::event::{Body, ShelfAdded};
 use crate::outline::Outline;
 use crate::view::route::{Parts, Request, correcting};
 use crate::view::text::{LengthUnit, length_input, money_input};
-use crate::view::{FormState, PageData, Tab, history};
+use crate::view::{FormState, Link, PageData, Tab, history};
 use crate::world::World;
 use serde::{Deserialize, Serialize};
 
@@ -20,8 +20,8 @@ pub struct AddShelves {
     pub correcting: Option<String>,
     /// Said where the form begins with an earlier batch: "as the last ones, F01 to F10".
     pub like: String,
-    /// Whether shelves were just entered, so that the next step is offered first.
-    pub entered: bool,
+    /// Where shelves were just entered: the posts of their kiln.
+    pub entered: Option<Link>,
 }
 
 /// The form's values for a shelf on record; its code, where it is to be corrected, is not among them.
@@ -89,10 +89,11 @@ pub fn page(world: &World, request: &Request) -> Parts {
     }
 }
 
-/// Whether the page follows a batch of shelves.
-fn entered(world: &World, request: &Request) -> bool {
-    let entry = request.query("done").parse().ok().and_then(|id| world.entry(id));
-    entry.is_some_and(|entry| matches!(entry.event.body, Body::ShelfAdded(_)))
+/// The way on to the posts, where the page follows a batch of shelves.
+fn entered(world: &World, request: &Request) -> Option<Link> {
+    let entry = world.entry(request.query("done").parse().ok()?)?;
+    let Body::ShelfAdded(shelf) = &entry.event.body else { return None };
+    Some(Link { href: format!("/add/posts?kiln={}", shelf.kiln), text: "Now the posts".to_owned() })
 }
 
 /// The last batch's values, or a first batch's.

@@ -7,14 +7,17 @@ mod rows;
 mod slab;
 
 pub use rows::{kiln_of_set, post_row, set_row, shelf_row};
+use slab::Scale;
 pub use slab::{HALF_HEIGHT, Slab, WIDTH};
 
 use super::route::{Parts, Request};
 use super::text::{LengthUnit, count, length};
 use super::{FormState, Link, PageData, Row, Tab, history};
+use crate::event::values::Material;
 use crate::ids::KilnId;
 use crate::judge::shelf::ShelfJudgement;
 use crate::judge::{post, post_set, shelf};
+use crate::outline::Outline;
 use crate::units::Length;
 use crate::world::{Kiln, Shelf, World};
 use serde::{Deserialize, Serialize};
@@ -31,6 +34,8 @@ pub struct Rack {
     pub racks: Vec<KilnRack>,
     /// How many times the bows are exaggerated, where any is drawn.
     pub bow_times: Option<u32>,
+    /// The kind of piece that was asked for; empty for everything.
+    pub show: String,
 }
 
 /// One kiln's racks.
@@ -38,14 +43,23 @@ pub struct Rack {
 pub struct KilnRack {
     /// The kiln's name.
     pub name: String,
-    /// Its shelves.
-    pub shelves: Vec<ShelfRow>,
+    /// Its shelves, those alike in material and outline together.
+    pub shelves: Vec<Alike>,
     /// Its sets.
     pub sets: Vec<Row>,
     /// Its posts by nominal height, the lowest first.
     pub posts: Vec<Nominal>,
     /// What was set aside, with the reason.
     pub retired: Vec<Row>,
+}
+
+/// Shelves of one material and outline.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct Alike {
+    /// "cordierite, 600 × 300 mm: 12 shelves".
+    pub said: String,
+    /// The shelves, by code.
+    pub rows: Vec<ShelfRow>,
 }
 
 /// A shelf's row and its drawing.
@@ -111,14 +125,10 @@ pub fn page(world: &World, request: &Request) -> Result<Parts, String> {
     };
     let here: Vec<&Kiln> = world.kilns.values().filter(|one| kiln.is_none_or(|id| one.id == id)).collect();
     let shelves = judged_shelves(world, kiln, show);
-    let bow_times = slab::times(shelves.iter().map(|(shelf, judged)| (*shelf, judged)));
+    let scale = Scale::of(shelves.iter().map(|(shelf, judged)| (*shelf, judged)));
     let racks = here.into_iter().map(|one| {
-        let of_kiln = shelves.iter().filter(|(shelf, _)| shelf.kiln == one.id);
-        let rows = of_kiln.map(|(shelf, judged)| ShelfRow {
-            row: shelf_row(world, shelf, judged),
-            slab: Slab::of(shelf, judged, bow_times.unwrap_or(1)),
-        });
-        rack(world, one, show, rows.collect())
+        let of_kiln: Vec<_> = shelves.iter().filter(|(shelf, _)| shelf.kiln == one.id).collect();
+        rack(world, one, show, alike(world, &of_kiln, scale))
     });
     let racks: Vec<KilnRack> = racks.filter(|rack| !rack.is_empty()).collect();
     Ok(Parts {
@@ -131,7 +141,8 @@ pub fn page(world: &World, request: &Request) -> Result<Parts, String> {
             kilns: kilns(world, kiln, show),
             shows: shows(world, kiln, show),
             racks,
-            bow_times,
+            bow_times: scale.times,
+            show: show.key().to_owned(),
         }),
         form: FormState::default(),
     })
@@ -159,7 +170,29 @@ fn judged_shelves(world: &World, kiln: Option<KilnId>, show: Show) -> Vec<(&Shel
     shelves.into_iter().map(|one| (one, shelf::judge(world, one))).collect()
 }
 
-fn rack(world: &World, kiln: &Kiln, show: Show, shelves: Vec<ShelfRow>) -> KilnRack {
+/// Shelves alike together, in the order of the first code of each kind.
+fn alike(world: &World, shelves: &[&(&Shelf, ShelfJudgement)], scale: Scale) -> Vec<Alike> {
+    let mut kinds: Vec<(Material, Outline, Vec<ShelfRow>)> = Vec::new();
+    for (shelf, judged) in shelves {
+        let row = ShelfRow { row: shelf_row(world, shelf, judged), slab: Slab::of(shelf, judged, scale) };
+        let known = kinds.iter_mut().find(|kind| (kind.0, kind.1) == (shelf.material, shelf.outline));
+        match known {
+            Some((_, _, rows)) => rows.push(row),
+            None => kinds.push((shelf.material, shelf.outline, vec![row])),
+        }
+    }
+    let unit = history::unit_of(world);
+    let said = |material: Material, outline: &Outline, n_shelves: usize| {
+        let shelves = count(n_shelves as u64, "shelf", "shelves");
+        format!("{}, {}: {shelves}", material.said(), rows::outline_said(outline, unit))
+    };
+    let kinds = kinds.into_iter();
+    kinds
+        .map(|(material, outline, rows)| Alike { said: said(material, &outline, rows.len()), rows })
+        .collect()
+}
+
+fn rack(world: &World, kiln: &Kiln, show: Show, shelves: Vec<Alike>) -> KilnRack {
     let name = kiln.name.clone();
     let mut rack = KilnRack { name, shelves, sets: Vec::new(), posts: Vec::new(), retired: Vec::new() };
     if show.shows(Show::Sets) {

@@ -6,7 +6,7 @@ use crate::judge::post::PostJudgement;
 use crate::judge::post_set::SetJudgement;
 use crate::judge::shelf::ShelfJudgement;
 use crate::outline::Outline;
-use crate::units::Length;
+use crate::view::shelf::path;
 use crate::view::text::{LengthUnit, count, length, length_bare};
 use crate::view::{Mark, Row, Shape, history};
 use crate::world::{Post, PostSet, Retired, Shelf, World};
@@ -25,12 +25,12 @@ pub fn shelf_row(world: &World, shelf: &Shelf, judged: &ShelfJudgement) -> Row {
     let about = [
         fit.filter(|fit| *fit != said),
         flatness.filter(|flatness| !said.contains(flatness.as_str())),
-        Some(format!("{} {}", shelf.material.said(), size_said(&shelf.outline, shelf.thickness_now(), unit))),
+        Some(format!("{} thick", length(shelf.thickness_now(), unit))),
         some(&shelf.place),
         Some(count(u64::from(shelf.firings()), "firing", "firings")),
     ];
     Row {
-        href: format!("/shelf/{}", shelf.code),
+        href: path(world, shelf),
         code: shelf.code.to_string(),
         said,
         more: about.into_iter().flatten().collect::<Vec<_>>().join("; "),
@@ -118,17 +118,13 @@ fn some(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.to_owned())
 }
 
-/// "600 × 300 × 19 mm", "420 × 16 mm, round".
-#[must_use]
-pub(crate) fn size_said(outline: &Outline, thickness: Length, unit: LengthUnit) -> String {
-    let thick = length(thickness, unit);
+/// "600 × 300 mm", "420 mm, round".
+pub(super) fn outline_said(outline: &Outline, unit: LengthUnit) -> String {
     match *outline {
         Outline::Rectangle { length_nm, width_nm } => {
-            format!("{} \u{d7} {} \u{d7} {thick}", length_bare(length_nm, unit), length_bare(width_nm, unit))
+            format!("{} \u{d7} {}", length_bare(length_nm, unit), length(width_nm, unit))
         }
-        Outline::Round { diameter_nm } => format!("{} \u{d7} {thick}, round", length_bare(diameter_nm, unit)),
-        Outline::HalfRound { diameter_nm } => {
-            format!("{} \u{d7} {thick}, half-round", length_bare(diameter_nm, unit))
-        }
+        Outline::Round { diameter_nm } => format!("{}, round", length(diameter_nm, unit)),
+        Outline::HalfRound { diameter_nm } => format!("{}, half-round", length(diameter_nm, unit)),
     }
 }

@@ -63,7 +63,8 @@ fn everything_stands_under_its_kiln() {
     let names: Vec<&str> = rack.racks.iter().map(|rack| rack.name.as_str()).collect();
     assert_eq!(names, ["big gas", "little one"]);
     let big = &rack.racks[0];
-    assert_eq!(big.shelves.iter().map(|s| s.row.code.as_str()).collect::<Vec<_>>(), ["F01", "F02"]);
+    assert_eq!(big.shelves[0].rows.iter().map(|s| s.row.code.as_str()).collect::<Vec<_>>(), ["F01", "F02"]);
+    assert_eq!(big.shelves[0].said, "cordierite, 600 \u{d7} 300 mm: 2 shelves");
     assert_eq!((big.sets[0].code.as_str(), big.sets[0].href.as_str()), ("K01", "/set/K01"));
     assert_eq!(big.posts[0].said, "150 mm, 3 posts");
     assert_eq!(
@@ -120,7 +121,7 @@ fn a_held_shelf_says_so_first() {
     let note = "left in the rain".to_owned();
     studio.record(PieceHeld { piece: Piece::Shelf(shelf), reason: HoldReason::Wet, note });
     let rack = rack_at(&studio, "/rack");
-    let row = &rack.racks[0].shelves[0].row;
+    let row = &rack.racks[0].shelves[0].rows[0].row;
     assert!(row.said.contains("wet"), "{}", row.said);
     assert_eq!(row.mark.shape, crate::view::Shape::Stop);
 }
@@ -133,16 +134,46 @@ fn bows_share_one_factor_and_what_was_not_read_is_dashed() {
     dished(&mut studio, deep, 3.0);
     dished(&mut studio, shallow, 0.6);
     let rack = rack_at(&studio, "/rack");
-    let slabs: Vec<&Slab> = rack.racks[0].shelves.iter().map(|row| &row.slab).collect();
+    let slabs: Vec<&Slab> = rack.racks[0].shelves[0].rows.iter().map(|row| &row.slab).collect();
     assert_eq!(slabs.iter().map(|slab| slab.dashed).collect::<Vec<_>>(), [false, false, true]);
     let sag = |slab: &Slab| -> f64 {
         let numbers: Vec<f64> =
             slab.path.split(['M', 'Q', ' ']).filter_map(|part| part.parse().ok()).collect();
         (numbers[3] - numbers[1]) / 2.0
     };
-    // 600 mm are 192 units wide, so 0.32 units a millimetre; 34 units over 3 mm allow 20 times.
+    // 600 mm are 320 units wide, so 0.533 units a millimetre; 34 units over 3 mm allow 20 times.
     assert_eq!(rack.bow_times, Some(20));
-    assert!(sag(slabs[0]) > 15.0 && sag(slabs[0]) < 25.0, "{}", slabs[0].path);
+    assert!(sag(slabs[0]) > 24.0 && sag(slabs[0]) < 34.1, "{}", slabs[0].path);
     assert!((sag(slabs[0]) / sag(slabs[1]) - 5.0).abs() < 0.2, "{} {}", slabs[0].path, slabs[1].path);
-    assert_eq!(slabs[2].path, "M64 22Q160 22 256 22");
+    assert_eq!(slabs[2].path, "M0 22Q160 22 320 22");
+}
+
+#[test]
+fn shelves_alike_stand_together_and_short_ones_are_drawn_short() {
+    let (mut studio, gas) = Studio::with_kiln();
+    studio.shelf("F01", gas);
+    studio.shelf_of("F02", gas, Material::HighAlumina);
+    studio.shelf("F03", gas);
+    let fields = |kiln: &str| {
+        let pairs = [("do", "shelves"), ("count", "1"), ("material", "cordierite"), ("shape", "round")];
+        let more = [("diameter", "300"), ("thickness", "8"), ("kiln", kiln)];
+        pairs.into_iter().chain(more).map(|(a, b)| (a.to_owned(), b.to_owned())).collect::<Vec<_>>()
+    };
+    let fields = fields(&gas.to_string());
+    let fields: Vec<(&str, &str)> = fields.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect();
+    let read = studio.submit("/add/shelves", &fields).unwrap();
+    studio.take(read);
+    let rack = rack_at(&studio, "/rack");
+    let said: Vec<&str> = rack.racks[0].shelves.iter().map(|alike| alike.said.as_str()).collect();
+    assert_eq!(
+        said,
+        [
+            "cordierite, 600 \u{d7} 300 mm: 2 shelves",
+            "high alumina, 600 \u{d7} 300 mm: 1 shelf",
+            "cordierite, 300 mm, round: 1 shelf"
+        ]
+    );
+    let slab = &rack.racks[0].shelves[2].rows[0].slab;
+    assert_eq!((slab.path.as_str(), slab.thick), ("M80 22Q160 22 240 22", 2.9));
+    assert_eq!(rack.bow_times, None);
 }

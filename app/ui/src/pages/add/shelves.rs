@@ -4,9 +4,9 @@ use crate::parts::field::{self, Field};
 use crate::parts::form::{form, submit};
 use leptos::prelude::*;
 use tripoise_core::event::values::{Material, Use};
-use tripoise_core::view::Page;
 use tripoise_core::view::add::MOST_SHELVES;
 use tripoise_core::view::add::shelves::AddShelves;
+use tripoise_core::view::{Link, Page};
 
 const FORM: &str = "shelves";
 
@@ -40,7 +40,7 @@ pub fn render(page: &Page, data: &AddShelves) -> impl IntoView + use<> {
         {submit(if one { "Correct it" } else { "Enter them" })}
     };
     view! {
-        {data.entered.then(next_steps)}
+        {data.entered.as_ref().map(next_steps)}
         {form(FORM, fields)}
         {usual()}
         <p class="caution">
@@ -50,11 +50,12 @@ pub fn render(page: &Page, data: &AddShelves) -> impl IntoView + use<> {
     .into_any()
 }
 
-fn next_steps() -> impl IntoView {
+fn next_steps(posts: &Link) -> impl IntoView + use<> {
+    let Link { href, text } = posts.clone();
     view! {
         <div class="actions">
-            <a class="button first" href="/add/posts">
-                "Now the posts"
+            <a class="button first" href=href>
+                {text}
             </a>
             <a class="button" href="/rack">
                 "See the rack"
