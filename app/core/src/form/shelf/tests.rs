@@ -220,6 +220,8 @@ fn rows_of_numbers_make_a_grid() -> Outcome {
     let pasted = grid("0,1\t0,2\t-\r\n0.3\t-0.4\t5/64 in\r\n\r\n")?;
     assert_eq!(pasted, (3, 2, vec![nm(0.1), nm(0.2), None, nm(0.3), nm(-0.4), nm(1.984_375)]));
     assert_eq!(grid("0 1 2\n3 4 5\n6 7 -")?.2.len(), 9);
+    // Between semicolons an inch fraction may hold a space.
+    assert_eq!(grid("1 1/2 in; 1.5 in\n1.5 in; 38.1")?.2, vec![nm(38.1); 4]);
     let short = [("inset", "20"), ("heights", "1 2 3\n4 5")];
     refused(at, &short, &["heights: row 2 has 2 numbers, the first has 3"])?;
     let few = [("inset", "20"), ("heights", "1 - -\n4 - 5")];

@@ -50,12 +50,12 @@ impl Case<'_> {
     pub(super) fn compare(&mut self, view: Option<&FlatnessView>) {
         let Some(view) = view else { return };
         if let Some(slip) = &view.slip {
-            let said = format!(
-                "the readings contradict each other: {} is {} out",
-                slip.line.said(),
-                self.length(slip.residual.abs())
-            );
-            let fix = format!("read the line {} again", slip.line.said());
+            let said = format!("the readings contradict each other by {}", self.length(slip.residual));
+            let fix = match slip.lines.as_slice() {
+                [] => "read all lines again: more than one is out".to_owned(),
+                [one] => format!("read the line again: {}", one.said()),
+                _ => format!("read again, for one of them slipped: {}", slip.said()),
+            };
             let rests_on = "over three standard uncertainties of the instrument (house choice)";
             self.add(Some("read again"), Finding::new(Shape::Look, said, fix, rests_on));
         }

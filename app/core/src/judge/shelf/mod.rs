@@ -11,9 +11,11 @@ pub mod cracks;
 pub mod fitness;
 pub mod material;
 mod past;
+mod slip;
 pub mod surface;
 
-pub use surface::{Extent, FlatnessView, Slip};
+pub use slip::Slip;
+pub use surface::{Extent, FlatnessView};
 
 use super::Finding;
 use crate::event::values::{HoldReason, Use};

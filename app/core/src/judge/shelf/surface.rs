@@ -2,22 +2,18 @@
 //!
 //! What this does not do: hold anything against a limit ([`super::fitness`]), or correct for the sag of the
 //! straightedge.
+use super::slip::{self, Slip};
 use crate::event::values::{Face, Instrument};
 use crate::event::{Against, LineReading, SurfaceReading};
-use crate::geometry::straightedge::{self, Line, Reading, Solved};
-use crate::geometry::{PlanPoint, SurfacePoint, flatness};
+use crate::geometry::{SurfacePoint, flatness, straightedge};
 use crate::ids::{EventId, ShelfId};
 use crate::judge::decision;
-use crate::outline::{LineName, Outline, Spot};
+use crate::outline::Outline;
 use crate::settings::Settings;
 use crate::units::Length;
 use crate::view::text::{self, LengthUnit};
 use crate::world::{Shelf, ShelfReading};
 use jiff::Timestamp;
-
-/// A residual over this many standard uncertainties names a slip of the feeler.
-/// House choice: three; a fair reading is further off once in 370.
-const SLIP: f64 = 3.0;
 
 /// How much of the face a reading shows.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -26,17 +22,6 @@ pub enum Extent {
     Face,
     /// Lines that do not join: only the gap along the worst of them.
     Lines,
-}
-
-/// The reading that the others contradict most.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Slip {
-    /// On which line.
-    pub line: LineName,
-    /// Where on it, in thousandths from its start.
-    pub at_permille: u16,
-    /// The dip read less the dip that all readings together give.
-    pub residual: Length,
 }
 
 /// One reading worked out.
@@ -74,7 +59,7 @@ pub struct FlatnessView {
     pub points: Vec<SurfacePoint>,
     /// How many ways the face could still bend without any reading changing.
     pub undetermined: usize,
-    /// The line to read again, where the readings contradict one another.
+    /// The lines to read again, where the readings contradict one another.
     pub slip: Option<Slip>,
 }
 
@@ -165,9 +150,9 @@ pub fn read(settings: &Settings, shelf: &Shelf, reading: &ShelfReading) -> Flatn
                 shared_with = Some(*other);
             }
             worst_gap = lines.iter().map(gap).max().unwrap_or_default();
-            if let Ok(solved) = straightedge::solve(&network(lines)) {
+            if let Ok(solved) = straightedge::solve(&slip::network(lines)) {
                 undetermined = solved.undetermined;
-                slip = slip_of(&solved, lines, u_instrument);
+                slip = slip::find(&solved, lines, u_instrument);
                 points = solved.points;
             }
         }
@@ -226,31 +211,4 @@ fn gap(line: &LineReading) -> Length {
     let low = line.dips.iter().map(|dip| dip.dip_nm).max().unwrap_or_default().max(Length::ZERO);
     let high = line.dips.iter().map(|dip| dip.dip_nm).min().unwrap_or_default().min(Length::ZERO);
     low - high
-}
-
-fn network(lines: &[LineReading]) -> Vec<Line> {
-    let place = |spot: Spot| PlanPoint { x_mm: spot.x_nm.mm(), y_mm: spot.y_nm.mm() };
-    lines
-        .iter()
-        .map(|line| Line {
-            from: place(line.from),
-            to: place(line.to),
-            readings: line
-                .dips
-                .iter()
-                .map(|dip| Reading { at: f64::from(dip.at_permille) / 1000.0, dip_mm: dip.dip_nm.mm() })
-                .collect(),
-        })
-        .collect()
-}
-
-fn slip_of(solved: &Solved, lines: &[LineReading], u: Length) -> Option<Slip> {
-    let worst = solved.closure_worst?;
-    if worst.residual_mm.abs() <= SLIP * u.mm() {
-        return None;
-    }
-    let line = lines.get(worst.line)?;
-    let dip = line.dips.get(worst.reading)?;
-    let residual = Length::from_mm(worst.residual_mm);
-    Some(Slip { line: line.line, at_permille: dip.at_permille, residual })
 }

@@ -63,6 +63,7 @@ fn a_card_says_how_flat_what_for_and_draws_the_bow() -> Outcome {
     ]
     "#);
     assert_eq!(card.fit, "fit for mugs, bowls and jars");
+    assert!(card.ground_first, "a dish could win plates back by grinding");
     let grades: Vec<&str> = card.verdicts.iter().map(|line| line.grade.as_str()).collect();
     assert_eq!(grades, ["not for this use", "watch", "good", "good"]);
     insta::assert_debug_snapshot!(card.side, @r#"

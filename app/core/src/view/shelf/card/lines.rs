@@ -38,7 +38,7 @@ pub fn readings(world: &World, shelf: &Shelf, unit: LengthUnit) -> Vec<ReadingLi
             remarks.push(format!("against {code}, both together"));
         }
         if let Some(slip) = &view.slip {
-            remarks.push(format!("{} out by {}", slip.line.said(), length(slip.residual.abs(), unit)));
+            remarks.push(format!("contradicts itself by {}: {}", length(slip.residual, unit), slip.said()));
         }
         ReadingLine {
             when: format!(
