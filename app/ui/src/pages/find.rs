@@ -59,7 +59,7 @@ fn keypad() -> impl IntoView {
             });
             view! {
                 <div class="keys" role="group" aria-label="Keypad">
-                    {keys.to_vec()}
+                    {Vec::from(keys)}
                     <button type="button" aria-label="hyphen" on:click=move |_| browser::press(FIELD, Some('-'))>
                         "-"
                     </button>

@@ -127,7 +127,7 @@ fn usual() -> impl IntoView {
                         <th scope="col">"Thickness"</th>
                     </tr>
                 </thead>
-                <tbody>{rows.to_vec()}</tbody>
+                <tbody>{Vec::from(rows)}</tbody>
             </table>
         </details>
     }
