@@ -21,10 +21,10 @@ pub struct Assets {
 
 /// A page as a document.
 pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
-    let json = page_json(&page);
+    let json = if page.is_live() { page_json(&page) } else { String::new() };
     let title = format!("{} \u{b7} Tripoise", page.title);
     let Assets { css, js, wasm, start } = assets.clone();
-    let has_program = !start.is_empty();
+    let has_program = page.is_live() && !start.is_empty();
     let nonce = use_nonce();
     view! {
         <!DOCTYPE html>
@@ -36,13 +36,18 @@ pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
                 <meta name="theme-color" content="#f7f4ee" media="(prefers-color-scheme: light)" />
                 <meta name="theme-color" content="#161311" media="(prefers-color-scheme: dark)" />
                 <title>{title}</title>
-                {(!css.is_empty()).then(|| view! { <link rel="stylesheet" href=css /> })}
+                {(!css.is_empty())
+                    .then(|| {
+                        view! {
+                            <link rel="stylesheet" href=css />
+                            <link rel="icon" href="/icon.svg" type="image/svg+xml" />
+                            <link rel="manifest" href="/manifest.webmanifest" />
+                        }
+                    })}
                 {has_program
                     .then(|| {
                         view! {
-                            <link rel="icon" href="/icon.svg" type="image/svg+xml" />
-                            <link rel="manifest" href="/manifest.webmanifest" />
-                            <link rel="modulepreload" href=js />
+                            <link rel="modulepreload" href=js nonce=nonce.clone() />
                             <link rel="preload" href=wasm r#as="fetch" r#type="application/wasm" crossorigin />
                             <script id="page-data" type="application/json" inner_html=json></script>
                             <script type="module" nonce=nonce inner_html=start></script>

@@ -66,7 +66,6 @@ macro_rules! event_kinds {
     ($($variant:ident = $name:literal),+ $(,)?) => {
         /// What happened.
         #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
-        #[serde(tag = "kind", content = "body")]
         pub enum Body {
             $(
                 #[doc = concat!("See [`", stringify!($variant), "`].")]

@@ -64,6 +64,42 @@ pub struct Page {
     pub data: PageData,
 }
 
+impl Page {
+    /// Whether anything on the page answers to a finger before it is sent: keypads, drawings, live verdicts,
+    /// forms with fields. The others are plain documents, and cost a phone no program to load.
+    #[must_use]
+    pub fn is_live(&self) -> bool {
+        match &self.data {
+            PageData::Home(_)
+            | PageData::Rack(_)
+            | PageData::PostCard(_)
+            | PageData::PostList(_)
+            | PageData::SetCard(_)
+            | PageData::SetList(_)
+            | PageData::Record(_)
+            | PageData::Firings(_)
+            | PageData::Firing(_)
+            | PageData::Settings(_)
+            | PageData::More(_)
+            | PageData::About
+            | PageData::NotFound(_) => false,
+            PageData::Find(_)
+            | PageData::AddKiln(_)
+            | PageData::AddShelves(_)
+            | PageData::AddPosts(_)
+            | PageData::Shelf(_)
+            | PageData::PostMeasure(_)
+            | PageData::PostDress(_)
+            | PageData::SetNew(_)
+            | PageData::SetPart(_)
+            | PageData::Piece(_)
+            | PageData::Entry(_)
+            | PageData::NewFiring(_)
+            | PageData::Setting(_) => true,
+        }
+    }
+}
+
 /// The items of the bar at the foot of every page.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub enum Tab {
@@ -180,7 +216,7 @@ pub struct HistoryLine {
 
 /// Each page's own data.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-#[serde(tag = "page", rename_all = "snake_case")]
+#[serde(rename_all = "snake_case")]
 pub enum PageData {
     /// What stands between now and the next load.
     Home(home::Home),

@@ -23,7 +23,7 @@ use serde::{Deserialize, Serialize};
 
 /// One of a shelf's pages.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-#[serde(tag = "shelf_page", rename_all = "snake_case")]
+#[serde(rename_all = "snake_case")]
 pub enum ShelfPage {
     /// Everything about it.
     Card(Box<card::Card>),
