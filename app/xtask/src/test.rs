@@ -15,11 +15,16 @@ pub fn test(project: &Project) -> Result<()> {
     let mut report = Report::default();
     style(project, &mut report);
     let browser = tools::browser(project)?;
+    tools::python()?;
     let binary = bundle::finished_binary(project)?;
     say("testing the workspace");
     let mut workspace = project.cargo();
     // Without --all-features: a page is built for the server or for the browser, never for both.
     workspace.args(["test", "--workspace", "--no-fail-fast"]).env("TRIPOISE_BIN", &binary);
+    workspace.env("TRIPOISE_ORACLES", "1");
+    if env::var_os("TRIPOISE_CRASH_ROUNDS").is_none() {
+        workspace.env("TRIPOISE_CRASH_ROUNDS", if in_ci() { "5" } else { "50" });
+    }
     let done = run_and_keep(&mut workspace, &mut report.closing);
     report.add("the workspace's tests", done);
     say(format_args!("testing in {}", browser.chromium.display()));
@@ -51,12 +56,17 @@ fn style(project: &Project, report: &mut Report) {
             say(format_args!("cargo {tool} {}", arguments.join(" ")));
             let done = run(project.cargo().arg(tool).args(arguments)).map(|_| ());
             report.add(&format!("cargo {tool}"), done);
-        } else if env::var_os("CI").is_some() {
+        } else if in_ci() {
             report.add(&format!("cargo {tool}"), Err(anyhow::anyhow!("this compiler comes without it")));
         } else {
             say(format_args!("cargo {tool} is left out: this compiler comes without it"));
         }
     }
+}
+
+/// Whether this runs unattended, on a machine that is thrown away.
+fn in_ci() -> bool {
+    env::var_os("CI").is_some_and(|value| value == "true")
 }
 
 /// What was run, what failed, and how each runner closed.

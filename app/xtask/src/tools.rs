@@ -109,6 +109,20 @@ pub fn wasm_opt_version() -> String {
     format!("{} {}", BINARYEN.name, BINARYEN.version)
 }
 
+/// Installs Python where it is missing: the oracles of the reference tests are its libraries.
+///
+/// # Errors   When it is missing and cannot be installed; says what to install.
+pub fn python() -> Result<()> {
+    let there = || output(Command::new("python3").args(["-c", "import venv, ensurepip"])).is_ok();
+    let path = std::env::var_os("PATH").unwrap_or_default();
+    if let (false, Some(apt)) = (there(), Apt::find(&path)) {
+        apt.install(&["python3", "python3-venv"])?;
+    }
+    there()
+        .then_some(())
+        .context("the oracles need python3; install it as root with `apt-get install python3 python3-venv`")
+}
+
 /// What the browser tests need.
 #[derive(Debug)]
 pub struct BrowserTools {

@@ -69,15 +69,27 @@ pub fn bodies() -> Vec<Body> {
         .into()
     }));
     let dip = Dip { at_permille: 500, dip_nm: mm(0.76), text: "card".to_owned() };
-    let line =
-        LineReading { line: LineName::DiagonalUp, from: spot(0.0, 0.0), to: spot(600.0, 300.0), dips: vec![dip] };
-    let reading = SurfaceReading::Lines { against: Against::Spacers { spacer: typed(3.0) }, lines: vec![line] };
+    let line = LineReading {
+        line: LineName::DiagonalUp,
+        from: spot(0.0, 0.0),
+        to: spot(600.0, 300.0),
+        dips: vec![dip],
+    };
+    let reading =
+        SurfaceReading::Lines { against: Against::Spacers { spacer: typed(3.0) }, lines: vec![line] };
     let removed_nm = Some(mm(0.2));
     let (method, mask) = (GrindMethod::Wet, Mask::Fitted);
     bodies.extend([
         ShelfGraded { shelf, fit_for: Use::General }.into(),
-        ShelfMeasured { shelf, face: Face::A, bare: true, instrument: Instrument::Feeler, reading, note: String::new() }
-            .into(),
+        ShelfMeasured {
+            shelf,
+            face: Face::A,
+            bare: true,
+            instrument: Instrument::Feeler,
+            reading,
+            note: String::new(),
+        }
+        .into(),
         PostMeasured {
             post: posts[0],
             height: typed(150.12),
@@ -85,11 +97,19 @@ pub fn bodies() -> Vec<Body> {
             out_of_square: Some(typed(0.2)),
         }
         .into(),
-        SetMade { set, code: nth('K', 1), posts: posts.clone(), shelf: Some(shelf), inset_nm: mm(40.0) }.into(),
-        ShelfGround { shelf, face: Face::A, removed_nm, minutes: Some(12), method, mask }.into(),
-        PostDressed { post: posts[1], removed_nm, minutes: None, method: GrindMethod::Dry, mask: Mask::NotNoted }
+        SetMade { set, code: nth('K', 1), posts: posts.clone(), shelf: Some(shelf), inset_nm: mm(40.0) }
             .into(),
-        ShelfWashed { shelf, face: Face::A, recipe: "alumina hydrate 1, kaolin 1".to_owned(), coats: 2 }.into(),
+        ShelfGround { shelf, face: Face::A, removed_nm, minutes: Some(12), method, mask }.into(),
+        PostDressed {
+            post: posts[1],
+            removed_nm,
+            minutes: None,
+            method: GrindMethod::Dry,
+            mask: Mask::NotNoted,
+        }
+        .into(),
+        ShelfWashed { shelf, face: Face::A, recipe: "alumina hydrate 1, kaolin 1".to_owned(), coats: 2 }
+            .into(),
         CrackFound {
             shelf,
             crack: CrackId(uuid(20)),

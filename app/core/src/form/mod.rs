@@ -7,16 +7,16 @@
 //! What this does not do: make ids or read clocks (both are arguments) or write anything.
 
 pub mod add;
-pub mod post;
 pub mod address;
 mod entry;
 mod firing;
 pub mod piece;
+pub mod post;
 pub mod quantity;
 mod reader;
 pub mod set;
-pub mod shelf;
 mod setting;
+pub mod shelf;
 
 pub use crate::world::check::Problem;
 pub use reader::{Bounds, Reader};
@@ -118,7 +118,9 @@ fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Su
             Err(no_form(values))
         }
         PageData::Shelf(data) => shelf::read(page, data, values, new_id),
-        PageData::Home(_) | PageData::Rack(_) | PageData::Find(_) | PageData::NotFound(_) => Err(no_form(values)),
+        PageData::Home(_) | PageData::Rack(_) | PageData::Find(_) | PageData::NotFound(_) => {
+            Err(no_form(values))
+        }
         PageData::Record(_) | PageData::Firings(_) | PageData::Firing(_) => Err(no_form(values)),
         PageData::Settings(_) | PageData::More(_) | PageData::About => Err(no_form(values)),
     }

@@ -32,7 +32,9 @@ impl Feelers {
     fn named(&self, word: &str) -> Option<Length> {
         match word {
             "card" | "cards" | "bank card" | "bank cards" => Some(self.card_nm),
-            "paper" | "papers" | "sheet" | "sheets" | "sheet of paper" | "sheets of paper" => Some(self.paper_nm),
+            "paper" | "papers" | "sheet" | "sheets" | "sheet of paper" | "sheets of paper" => {
+                Some(self.paper_nm)
+            }
             "playing card" | "playing cards" => Some(self.playing_card_nm),
             _ => None,
         }
@@ -73,7 +75,11 @@ pub fn read_length(text: &str, unit: LengthUnit, feelers: &Feelers) -> Result<Le
     let split = unsigned.find(|c: char| c.is_alphabetic() || c == '"' || c == '\'').unwrap_or(unsigned.len());
     let (number, word) = (unsigned[..split].trim(), unsigned[split..].trim());
     if let Some(each) = feelers.named(word) {
-        let times = if number.is_empty() { Rational { top: 1, bottom: 1 } } else { rational(number).ok_or_else(wanted)? };
+        let times = if number.is_empty() {
+            Rational { top: 1, bottom: 1 }
+        } else {
+            rational(number).ok_or_else(wanted)?
+        };
         return scale(times, i128::from(each.0) * sign).ok_or_else(wanted);
     }
     let nm_per_unit = match word {
@@ -87,7 +93,9 @@ pub fn read_length(text: &str, unit: LengthUnit, feelers: &Feelers) -> Result<Le
         "um" | "µm" | "μm" => 1_000,
         "in" | "inch" | "inches" | "\"" | "in." | "''" => NM_PER_INCH,
         "thou" | "mil" => NM_PER_INCH / 1000,
-        _ => return Err(format!("{word:?} is not a unit here; use mm, cm, in, thou or a feeler such as card")),
+        _ => {
+            return Err(format!("{word:?} is not a unit here; use mm, cm, in, thou or a feeler such as card"));
+        }
     };
     let value = rational(number).ok_or_else(wanted)?;
     scale(value, i128::from(nm_per_unit) * sign).ok_or_else(wanted)

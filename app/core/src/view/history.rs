@@ -18,9 +18,10 @@ pub fn said(world: &World, event: &Event) -> String {
         Body::ShelfGraded(b) => format!("{}: fit by eye for {}", shelf(world, b.shelf), b.fit_for.said()),
         Body::ShelfMeasured(b) => format!("{}: {}", shelf(world, b.shelf), measured(world, b)),
         Body::PostMeasured(b) => {
-            let square = b.out_of_square.as_ref().map_or(String::new(), |t| {
-                format!(", end out of square by {}", length(t.nm, unit))
-            });
+            let square = b
+                .out_of_square
+                .as_ref()
+                .map_or(String::new(), |t| format!(", end out of square by {}", length(t.nm, unit)));
             format!("{}: {} by {}{square}", post(world, b.post), typed(&b.height, unit), b.instrument.said())
         }
         Body::SetMade(b) => {
@@ -32,19 +33,32 @@ pub fn said(world: &World, event: &Event) -> String {
             let off = b.removed_nm.map_or(String::new(), |l| format!(", {} off", length(l, unit)));
             let time = b.minutes.map_or(String::new(), |m| format!(", {m} min"));
             let code = shelf(world, b.shelf);
-            format!("{code}: ground {} on {}{off}{time}, mask {}", b.method.said(), b.face.said(), b.mask.said())
+            format!(
+                "{code}: ground {} on {}{off}{time}, mask {}",
+                b.method.said(),
+                b.face.said(),
+                b.mask.said()
+            )
         }
         Body::PostDressed(b) => {
             let off = b.removed_nm.map_or(String::new(), |l| format!(", {} off", length(l, unit)));
             let time = b.minutes.map_or(String::new(), |m| format!(", {m} min"));
-            format!("{}: end dressed {}{off}{time}, mask {}", post(world, b.post), b.method.said(), b.mask.said())
+            format!(
+                "{}: end dressed {}{off}{time}, mask {}",
+                post(world, b.post),
+                b.method.said(),
+                b.mask.said()
+            )
         }
         Body::ShelfWashed(b) => {
             let coats = text::count(u64::from(b.coats), "coat", "coats");
             format!("{}: washed on {}, {coats}, {}", shelf(world, b.shelf), b.face.said(), b.recipe)
         }
         Body::CrackFound(b) => {
-            let crack = world.shelves.get(&b.shelf).map(|s| crate::geometry::crack::measure(&s.outline, b.from, b.to));
+            let crack = world
+                .shelves
+                .get(&b.shelf)
+                .map(|s| crate::geometry::crack::measure(&s.outline, b.from, b.to));
             let size = crack.map_or(String::new(), |c| {
                 format!(" {} long, {} of the way across", length(c.length, unit), text::percent(c.across))
             });
@@ -151,7 +165,9 @@ pub fn unit_of(world: &World) -> LengthUnit {
 
 fn measured(world: &World, b: &ShelfMeasured) -> String {
     let how = match &b.reading {
-        SurfaceReading::Grid { heights, .. } => format!("grid of {} points", heights.iter().flatten().count()),
+        SurfaceReading::Grid { heights, .. } => {
+            format!("grid of {} points", heights.iter().flatten().count())
+        }
         SurfaceReading::Lines { against, lines } => {
             let lines = text::count(lines.len() as u64, "line", "lines");
             match against {

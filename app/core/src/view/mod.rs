@@ -16,15 +16,15 @@ pub mod find;
 pub mod firings;
 pub mod history;
 pub mod home;
-pub mod plan;
-pub mod post;
 pub mod more;
 pub mod piece;
+pub mod plan;
+pub mod post;
 pub mod rack;
 pub mod route;
 pub mod set;
-pub mod shelf;
 pub mod settings;
+pub mod shelf;
 pub mod text;
 
 pub use route::{Request, page};

@@ -82,9 +82,11 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ["add", "shelves"] => Ok(add::shelves::page(world, request)),
         ["add", "posts"] => Ok(add::posts::page(world, request)),
         ["shelf", code] => shelf::page(world, request, code, None),
-        ["shelf", code, what @ ("measure" | "ground" | "washed" | "crack" | "tapped" | "flipped" | "graded")] => {
-            shelf::page(world, request, code, Some(what))
-        }
+        [
+            "shelf",
+            code,
+            what @ ("measure" | "ground" | "washed" | "crack" | "tapped" | "flipped" | "graded"),
+        ] => shelf::page(world, request, code, Some(what)),
         ["posts"] => Ok(post::list::page(world, request)),
         ["posts", "measure"] => post::measure::run(world, request),
         ["post", code] => post::card::page(world, code),
@@ -94,9 +96,11 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ["sets", "new"] => Ok(set::new::page(world, request)),
         ["set", code] => set::card::page(world, request, code),
         ["set", code, "part"] => set::part::page(world, request, code),
-        [kind @ ("shelf" | "post"), code, verb @ ("hold" | "release" | "move" | "retire" | "return" | "note")] => {
-            piece::page(world, request, kind, code, verb)
-        }
+        [
+            kind @ ("shelf" | "post"),
+            code,
+            verb @ ("hold" | "release" | "move" | "retire" | "return" | "note"),
+        ] => piece::page(world, request, kind, code, verb),
         ["record"] => entry::record(world, request),
         ["entry", id] => entry::page(world, id),
         ["firings"] => firings::page(world, request),
@@ -133,6 +137,7 @@ fn banner(world: &World, request: &Request) -> Option<Banner> {
         .map(|entry| entry.event.id)
         .collect();
     let said = super::history::said(world, &last.event);
-    let said = if undo.len() > 1 { format!("{} entries recorded, the last: {said}", undo.len()) } else { said };
+    let said =
+        if undo.len() > 1 { format!("{} entries recorded, the last: {said}", undo.len()) } else { said };
     Some(Banner { said, undo })
 }

@@ -145,11 +145,9 @@ impl World {
                 Ok(event) => {
                     events.entry(event.id).or_insert_with(|| Arc::new(event));
                 }
-                Err(cause) => skipped.push(Skipped {
-                    id: record.id,
-                    kind: record.kind.clone(),
-                    reason: cause.into(),
-                }),
+                Err(cause) => {
+                    skipped.push(Skipped { id: record.id, kind: record.kind.clone(), reason: cause.into() })
+                }
             }
         }
         let mut ordered: Vec<Arc<Event>> = events.into_values().collect();

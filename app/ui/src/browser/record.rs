@@ -32,9 +32,11 @@ pub fn wrap(bodies: Vec<Body>, corrects: Option<EventId>) -> Result<Vec<Record>,
     let storage = storage()?;
     let device = device(&storage)?;
     let mut sequence: u64 = read(&storage, SEQUENCE).and_then(|text| text.parse().ok()).unwrap_or(0);
-    let mut clock = Hlc(read(&storage, CLOCK).and_then(|text| u64::from_str_radix(&text, 16).ok()).unwrap_or(0));
+    let mut clock =
+        Hlc(read(&storage, CLOCK).and_then(|text| u64::from_str_radix(&text, 16).ok()).unwrap_or(0));
     let now = now_ms();
-    let observed_at = Timestamp::from_millisecond(now).map_err(|_| "this device's clock is wrong".to_owned())?;
+    let observed_at =
+        Timestamp::from_millisecond(now).map_err(|_| "this device's clock is wrong".to_owned())?;
     let mut records = Vec::with_capacity(bodies.len());
     for (idx, body) in bodies.into_iter().enumerate() {
         sequence += 1;

@@ -77,7 +77,8 @@ fn prepare(values: &FormValues, frame: Frame) -> Result<(), Vec<Problem>> {
 /// Sends what is pending. Cleared when the server has it, or refused it; kept when there was no answer.
 async fn deliver() -> Result<String, Vec<Problem>> {
     let nothing = || vec![Problem::new("do", "there is nothing to record; open the page again")];
-    let json = PENDING.with_borrow(|pending| pending.as_ref().and_then(|p| serde_json::to_string(&p.records).ok()));
+    let json =
+        PENDING.with_borrow(|pending| pending.as_ref().and_then(|p| serde_json::to_string(&p.records).ok()));
     let answer = post("/api/v1/events", &json.ok_or_else(nothing)?).await;
     let answer = answer.map_err(|said| vec![Problem::new("do", said)])?;
     let pending = PENDING.take().ok_or_else(nothing)?;
@@ -91,7 +92,9 @@ async fn deliver() -> Result<String, Vec<Problem>> {
 
 /// The problems in an answer of `POST /api/v1/events`: empty when every event is stored.
 fn problems_in(answer: &serde_json::Value) -> Vec<Problem> {
-    let unreadable = || Problem::new("do", "the server's answer could not be read; look at the history before trying again");
+    let unreadable = || {
+        Problem::new("do", "the server's answer could not be read; look at the history before trying again")
+    };
     let Some(results) = answer.get("answers").and_then(|r| r.as_array()) else {
         return vec![unreadable()];
     };
@@ -99,11 +102,14 @@ fn problems_in(answer: &serde_json::Value) -> Vec<Problem> {
     for result in results {
         match result.get("status").and_then(|o| o.as_str()) {
             Some("stored" | "already_had") => {}
-            Some("refused") => match result.get("problems").cloned().map(serde_json::from_value::<Vec<Problem>>) {
-                Some(Ok(problems)) => found.extend(problems),
-                _ => found.push(unreadable()),
-            },
-            Some("conflict") => found.push(Problem::new("do", "the server has another entry under this id; open the page again")),
+            Some("refused") => {
+                match result.get("problems").cloned().map(serde_json::from_value::<Vec<Problem>>) {
+                    Some(Ok(problems)) => found.extend(problems),
+                    _ => found.push(unreadable()),
+                }
+            }
+            Some("conflict") => found
+                .push(Problem::new("do", "the server has another entry under this id; open the page again")),
             _ => found.push(unreadable()),
         }
     }
@@ -114,7 +120,9 @@ fn problems_in(answer: &serde_json::Value) -> Vec<Problem> {
 ///
 /// # Errors   One line that says nothing was recorded, for want of an answer or for a refusal.
 async fn post(address: &str, json: &str) -> Result<serde_json::Value, String> {
-    let unreachable = |_: JsValue| "the server did not answer; nothing is recorded, and what you typed is still here".to_owned();
+    let unreachable = |_: JsValue| {
+        "the server did not answer; nothing is recorded, and what you typed is still here".to_owned()
+    };
     let window = web_sys::window().ok_or_else(|| "this page has no window".to_owned())?;
     let init = web_sys::RequestInit::new();
     init.set_method("POST");
@@ -128,7 +136,9 @@ async fn post(address: &str, json: &str) -> Result<serde_json::Value, String> {
     let answer: Option<serde_json::Value> = serde_json::from_str(&text).ok();
     match answer {
         Some(answer) if response.ok() => Ok(answer),
-        Some(answer) => Err(answer.get("error").and_then(|e| e.as_str()).unwrap_or("the server refused this").to_owned()),
+        Some(answer) => {
+            Err(answer.get("error").and_then(|e| e.as_str()).unwrap_or("the server refused this").to_owned())
+        }
         None => Err(format!("the server answered {}; nothing is recorded", response.status())),
     }
 }

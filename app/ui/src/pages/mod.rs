@@ -11,12 +11,12 @@ mod firings;
 mod home;
 mod more;
 mod not_found;
-mod post;
 mod piece;
+mod post;
 mod rack;
 mod set;
-mod shelf;
 mod settings;
+mod shelf;
 
 /// The page's own part, between heading and bar.
 pub fn render(page: &Page) -> AnyView {

@@ -218,9 +218,11 @@ fn problem(field: Field) -> impl IntoView {
     let Field { form, name, .. } = field;
     let said = move || {
         let state = frame.form.get();
-        let found = state.problems.iter().find(|problem| state.action == form && problem.field == name).cloned();
+        let found =
+            state.problems.iter().find(|problem| state.action == form && problem.field == name).cloned();
         found.map(|problem| {
-            let typed = state.values.get(&name).and_then(|values| values.first()).cloned().unwrap_or_default();
+            let typed =
+                state.values.get(&name).and_then(|values| values.first()).cloned().unwrap_or_default();
             let confirm = problem.ask.then(|| {
                 view! {
                     <label class="tick">

@@ -1,3 +1,4 @@
+//! Tests of the shelf pages' form part, on small worlds of events.
 use super::values_of;
 use crate::event::Body;
 use crate::event::values::{Face, Instrument, Material};

@@ -1,3 +1,4 @@
+//! Tests of the shelf pages' judge part, on small worlds of events.
 use super::bench::{Bench, Outcome, mm, slab};
 use super::{Grade, ShelfJudgement, care, cracks, judge, verdicts};
 use crate::cone_name::ConeName;

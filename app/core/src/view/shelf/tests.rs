@@ -1,3 +1,4 @@
+//! Tests of the shelf pages' view part, on small worlds of events.
 use super::ShelfPage;
 use super::card::Card;
 use crate::event::values::{Face, GrindMethod, HoldReason, Mask, Material, Piece, RetireReason, Ring, Use};
