@@ -27,10 +27,10 @@ pub fn after_firing(studio: &mut Studio, day: Date, n_fired: usize) {
             }
         }
     }
-    if n_fired % 24 == 0 {
+    if n_fired.is_multiple_of(24) {
         read_again(studio);
     }
-    if n_fired % 45 == 0 {
+    if n_fired.is_multiple_of(45) {
         for idx in 0..studio.posts.len() {
             if !studio.posts[idx].out && idx % 29 != 28 {
                 studio.measure_post(idx);
