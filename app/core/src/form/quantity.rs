@@ -94,7 +94,9 @@ pub fn read_length(text: &str, unit: LengthUnit, feelers: &Feelers) -> Result<Le
         "in" | "inch" | "inches" | "\"" | "in." | "''" => NM_PER_INCH,
         "thou" | "mil" => NM_PER_INCH / 1000,
         _ => {
-            return Err(format!("{word:?} is not a unit here; use mm, cm, in, thou or a feeler such as card"));
+            return Err(format!(
+                "{word:?} is not a unit here; use mm, cm, in, thou or a feeler such as card"
+            ));
         }
     };
     let value = rational(number).ok_or_else(wanted)?;

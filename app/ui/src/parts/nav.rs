@@ -5,9 +5,9 @@ use tripoise_core::view::{Page, Tab};
 /// The name of the tool, which leads to the first page.
 pub fn top() -> impl IntoView {
     view! {
-        <div class="top">
+        <header class="top">
             <a href="/">"Tripoise"</a>
-        </div>
+        </header>
     }
 }
 
