@@ -2,9 +2,10 @@
 use super::add::{Start, put};
 use super::history::{self, setting_value};
 use super::route::{Parts, Request, correcting};
-use super::text::{LengthUnit, length_input};
+use super::text::LengthUnit;
 use super::{FormState, HistoryLine, PageData, Tab};
 use crate::event::{Body, SettingChanged};
+use crate::form::shelf::exact;
 use crate::settings::{DEFAULTS, Quantity, Setting, SettingKey};
 use crate::units::Length;
 use crate::world::{Subject, World};
@@ -82,7 +83,7 @@ pub fn values_of(change: &SettingChanged, unit: LengthUnit) -> Start {
 /// A value as a form field takes it.
 fn input(key: SettingKey, value: i64, unit: LengthUnit) -> String {
     match key.about().quantity {
-        Quantity::Length => length_input(Length(value), unit),
+        Quantity::Length => exact(Length(value), unit),
         Quantity::Ratio => setting_value(key, value, unit),
         Quantity::Count | Quantity::LengthUnit => value.to_string(),
     }

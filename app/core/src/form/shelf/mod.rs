@@ -67,7 +67,7 @@ fn fields<const N: usize>(pairs: [(&str, String); N]) -> BTreeMap<String, Vec<St
 
 /// A length that reads back as itself: in the page's unit where that shows all of it, else in millimetres to
 /// the last nanometre.
-fn exact(value: Length, unit: LengthUnit) -> String {
+pub(crate) fn exact(value: Length, unit: LengthUnit) -> String {
     let shown = length_input(value, unit);
     let back = super::quantity::read_length(&shown, unit, &super::quantity::Feelers::default());
     if back == Ok(value) {

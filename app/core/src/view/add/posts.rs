@@ -2,8 +2,9 @@
 use super::{KilnChoice, Start, chosen_kiln, kilns, last_batch, put};
 use crate::code::Code;
 use crate::event::{Body, PostAdded};
+use crate::form::shelf::exact;
 use crate::view::route::{Parts, Request, correcting};
-use crate::view::text::{LengthUnit, length, length_input, money_input};
+use crate::view::text::{LengthUnit, length, money_input};
 use crate::view::{FormState, Link, PageData, Tab, history};
 use crate::world::World;
 use serde::{Deserialize, Serialize};
@@ -27,10 +28,10 @@ pub struct AddPosts {
 #[must_use]
 pub fn values_of(post: &PostAdded, unit: LengthUnit) -> Start {
     let mut start = Start::new();
-    put(&mut start, "nominal", length_input(post.nominal_nm, unit));
+    put(&mut start, "nominal", exact(post.nominal_nm, unit));
     put(&mut start, "material", post.material.key());
     put(&mut start, "section", post.section.key());
-    put(&mut start, "width", length_input(post.width_nm, unit));
+    put(&mut start, "width", exact(post.width_nm, unit));
     put(&mut start, "price", post.price_cents.map_or(String::new(), money_input));
     put(&mut start, "bought", post.bought_on.map_or(String::new(), |day| day.to_string()));
     put(&mut start, "firings", post.firings_before.to_string());

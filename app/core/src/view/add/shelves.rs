@@ -2,9 +2,10 @@
 use super::{KilnChoice, Start, chosen_kiln, kilns, last_batch, put};
 use crate::code::Code;
 use crate::event::{Body, ShelfAdded};
+use crate::form::shelf::exact;
 use crate::outline::Outline;
 use crate::view::route::{Parts, Request, correcting};
-use crate::view::text::{LengthUnit, length_input, money_input};
+use crate::view::text::{LengthUnit, money_input};
 use crate::view::{FormState, Link, PageData, Tab, history};
 use crate::world::World;
 use serde::{Deserialize, Serialize};
@@ -32,19 +33,19 @@ pub fn values_of(shelf: &ShelfAdded, unit: LengthUnit) -> Start {
     match shelf.outline {
         Outline::Rectangle { length_nm, width_nm } => {
             put(&mut start, "shape", "rectangle");
-            put(&mut start, "length", length_input(length_nm, unit));
-            put(&mut start, "width", length_input(width_nm, unit));
+            put(&mut start, "length", exact(length_nm, unit));
+            put(&mut start, "width", exact(width_nm, unit));
         }
         Outline::Round { diameter_nm } => {
             put(&mut start, "shape", "round");
-            put(&mut start, "diameter", length_input(diameter_nm, unit));
+            put(&mut start, "diameter", exact(diameter_nm, unit));
         }
         Outline::HalfRound { diameter_nm } => {
             put(&mut start, "shape", "half_round");
-            put(&mut start, "diameter", length_input(diameter_nm, unit));
+            put(&mut start, "diameter", exact(diameter_nm, unit));
         }
     }
-    put(&mut start, "thickness", length_input(shelf.thickness_nm, unit));
+    put(&mut start, "thickness", exact(shelf.thickness_nm, unit));
     put(&mut start, "price", shelf.price_cents.map_or(String::new(), money_input));
     put(&mut start, "bought", shelf.bought_on.map_or(String::new(), |day| day.to_string()));
     put(&mut start, "firings", shelf.firings_before.to_string());
