@@ -18,6 +18,8 @@ const LIST_MARK: &str = "[\"ASSET_LIST\"]";
 ///
 /// # Errors   When a compiler or a file is missing, or does not build.
 pub fn finished_binary(project: &Project) -> Result<PathBuf> {
+    // Two at once would each delete the files that the other's manifest names.
+    let _turn = project.take_turn()?;
     let cold = !project.binary().exists() && !project.target.join("wasm").exists();
     let program = wasm::program(project)?;
     let compressing = std::time::Instant::now();

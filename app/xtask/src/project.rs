@@ -3,6 +3,7 @@ use anyhow::{Context as _, Result, bail};
 use sha2::{Digest as _, Sha256};
 use std::env;
 use std::fmt::Write as _;
+use std::fs::{self, File, TryLockError};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{Duration, Instant};
@@ -41,6 +42,20 @@ impl Project {
     #[must_use]
     pub fn binary(&self) -> PathBuf {
         self.target.join("release/tripoise")
+    }
+
+    /// Waits until no other `cargo xtask` builds here; the turn ends when the file is dropped.
+    ///
+    /// # Errors   When `target/` cannot be written.
+    pub fn take_turn(&self) -> Result<File> {
+        fs::create_dir_all(&self.target)?;
+        let path = self.target.join("xtask.lock");
+        let turn = File::create(&path).with_context(|| format!("{} could not be written", path.display()))?;
+        if let Err(TryLockError::WouldBlock) = turn.try_lock() {
+            say("waiting for another `cargo xtask` that builds here");
+        }
+        turn.lock()?;
+        Ok(turn)
     }
 
     /// The cargo that started this tool, at the root of the workspace.
@@ -124,10 +139,10 @@ pub fn short_hash(parts: &[&[u8]]) -> String {
 ///
 /// # Errors   When the file cannot be written.
 pub fn write_if_new(file: &Path, content: &[u8]) -> Result<()> {
-    if std::fs::read(file).is_ok_and(|there| there == content) {
+    if fs::read(file).is_ok_and(|there| there == content) {
         return Ok(());
     }
-    std::fs::write(file, content).with_context(|| format!("{} could not be written", file.display()))
+    fs::write(file, content).with_context(|| format!("{} could not be written", file.display()))
 }
 
 #[cfg(test)]
@@ -146,6 +161,18 @@ mod tests {
             output(Command::new("sh").args(["-c", "echo first >&2; echo no such target >&2; exit 3"]));
         let text = problem.unwrap_or_else(|problem| problem.to_string());
         assert!(text.contains("`sh -c`") && text.contains("3") && text.ends_with("no such target"), "{text}");
+    }
+
+    #[test]
+    fn one_builds_at_a_time() -> Result<()> {
+        let folder = tempfile::tempdir()?;
+        let project = Project { root: folder.path().into(), target: folder.path().join("target") };
+        let first = project.take_turn()?;
+        let other = File::open(project.target.join("xtask.lock"))?;
+        assert!(matches!(other.try_lock(), Err(TryLockError::WouldBlock)));
+        drop(first);
+        project.take_turn()?;
+        Ok(())
     }
 
     #[test]
