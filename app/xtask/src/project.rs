@@ -51,10 +51,14 @@ impl Project {
         fs::create_dir_all(&self.target)?;
         let path = self.target.join("xtask.lock");
         let turn = File::create(&path).with_context(|| format!("{} could not be written", path.display()))?;
-        if let Err(TryLockError::WouldBlock) = turn.try_lock() {
-            say("waiting for another `cargo xtask` that builds here");
+        match turn.try_lock() {
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => {
+                say("waiting for another `cargo xtask` that builds here");
+                turn.lock()?;
+            }
+            Err(TryLockError::Error(problem)) => return Err(problem.into()),
         }
-        turn.lock()?;
         Ok(turn)
     }
 
