@@ -7,7 +7,9 @@ use crate::event::values::Typed;
 use crate::form::Reader;
 use crate::form::quantity::{Feelers, read_length};
 use crate::form::reader::Bounds;
-use crate::outline::Outline;
+use crate::geometry::SurfacePoint;
+use crate::judge::shelf::surface::grid_points;
+use crate::outline::{Outline, Spot};
 use crate::units::Length;
 use crate::view::text::{LengthUnit, length};
 
@@ -16,6 +18,8 @@ const MOST_SIDE: usize = 50;
 /// As for the dips of lines: refused beyond, asked beyond.
 const MOST: Length = Length(50_000_000);
 const USUAL: Length = Length(10_000_000);
+/// House choice: a stand is set down a few millimetres off its place.
+const SLACK: Length = Length(10_000_000);
 /// House choice: as many wrong numbers are named at once.
 const MOST_NAMED: usize = 5;
 
@@ -52,7 +56,31 @@ pub(super) fn read(
         return None;
     }
     let (columns, rows) = (u16::try_from(columns).ok()?, u16::try_from(rows.len()).ok()?);
-    Some(SurfaceReading::Grid { columns, rows, inset_nm: inset?, heights })
+    let inset_nm = inset?;
+    if let Some(idx) = off_the_shelf(outline, (columns, rows), inset_nm, &heights) {
+        let (row, column) = (idx / usize::from(columns) + 1, idx % usize::from(columns) + 1);
+        form.problem(
+            "heights",
+            format!("row {row}, number {column}: there is no shelf at this place; put - there"),
+        );
+        return None;
+    }
+    Some(SurfaceReading::Grid { columns, rows, inset_nm, heights })
+}
+
+/// The first height at a place that the outline does not hold.
+fn off_the_shelf(
+    outline: &Outline,
+    size: (u16, u16),
+    inset: Length,
+    heights: &[Option<Typed>],
+) -> Option<usize> {
+    let places = grid_points(outline, size, inset, heights.iter().map(|_| Some(Length::ZERO)));
+    let is_off = |place: &SurfacePoint| {
+        let spot = Spot { x_nm: Length::from_mm(place.x_mm), y_nm: Length::from_mm(place.y_mm) };
+        !outline.holds(spot, SLACK)
+    };
+    heights.iter().zip(&places).position(|(height, place)| height.is_some() && is_off(place))
 }
 
 fn inset(form: &mut Reader<'_>, outline: &Outline) -> Option<Length> {

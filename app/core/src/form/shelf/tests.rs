@@ -237,6 +237,10 @@ fn rows_of_numbers_make_a_grid() -> Outcome {
     refused(at, &odd, &["?heights: the heights lie 14 mm apart"])?;
     // Confirmed, though the browser changed the line break.
     taken(at, &[("inset", "20"), ("heights", "1 2\n4 15"), ("confirm_heights", "1 2\r\n4 15")])?;
+    let round = "/shelf/F10/measure?how=grid";
+    let corner = [("inset", "20"), ("heights", "- 1 -\n2 3 4\n- 5 6")];
+    refused(round, &corner, &["heights: row 3, number 3: there is no shelf at this place"])?;
+    taken(round, &[("inset", "20"), ("heights", "- 1 -\n2 3 4\n- 5 -")])?;
     refused(at, &[("inset", "200"), ("heights", "1 2\n4 5")], &["inset: 200 mm cannot be"])
 }
 

@@ -31,6 +31,8 @@ use past::Past;
 pub struct ShelfJudgement {
     /// The most demanding use it is fit for, as far as is known; none where nothing was read or graded.
     pub fit_for: Option<Use>,
+    /// The same by flatness alone, cracks and ring left aside: what grinding can win or keep.
+    pub flat_for: Option<Use>,
     /// The worst of it in one word.
     pub mark: Mark,
     /// The reading that the judgement rests on, stale or not; none where the shelf was never read.
@@ -85,7 +87,7 @@ pub fn judge(world: &World, shelf: &Shelf) -> ShelfJudgement {
         let said = format!("retired on {}, {}{note}", past::day(retired.stamp.at), retired.reason.said());
         let findings = vec![Finding::new(Shape::Gone, said, "", "")];
         let mark = Mark::new(Shape::Gone, "retired");
-        return ShelfJudgement { fit_for: None, mark, flatness, findings };
+        return ShelfJudgement { fit_for: None, flat_for: None, mark, flatness, findings };
     }
     let past = Past::of(world, shelf, flatness.as_ref().map(|view| view.event));
     let mut case = Case { world, shelf, unit: unit_of(world), past, found: Vec::new() };
@@ -164,7 +166,7 @@ impl Case<'_> {
             (_, None) => Mark::new(Shape::Unknown, "not known"),
         };
         let findings = self.found.into_iter().map(|found| found.finding).collect();
-        ShelfJudgement { fit_for, mark, flatness, findings }
+        ShelfJudgement { fit_for, flat_for: by_flatness, mark, flatness, findings }
     }
 
     /// What flatness says, and the use it allows.

@@ -159,6 +159,7 @@ fn cracks_are_drawn_listed_and_offered_to_be_read_again() -> Outcome {
         let (from, to) = (spot(200.0, 0.0), spot(200.0, 75.0));
         bench.did(CrackFound { shelf, crack, from, to, ring: Ring::Rings, note: String::new() }).map(|_| ())
     })?;
+    assert!(!card.ground_first, "grinding mends no crack");
     assert_eq!(card.map.cracks, ["M122.3 179L122.3 136.5"]);
     assert_eq!(
         card.cracks.first().map(|line| line.said.as_str()),

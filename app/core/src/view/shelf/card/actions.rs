@@ -8,8 +8,8 @@ use crate::world::Shelf;
 
 /// What "ground, fine" records: dry grinding of the face that is up, fit for what it was fit for, and the end
 /// of a hold for a drip or for the bench.
-pub fn ground_fine(shelf: &Shelf, fit_for: Option<Use>) -> GroundFine {
-    let fit_for = fit_for.filter(|fit_for| *fit_for != Use::NoUse);
+pub fn ground_fine(shelf: &Shelf, flat_for: Option<Use>) -> GroundFine {
+    let fit_for = flat_for.filter(|fit_for| *fit_for != Use::NoUse);
     let release =
         shelf.hold.as_ref().is_some_and(|hold| matches!(hold.reason, HoldReason::Drip | HoldReason::Bench));
     let grade =
@@ -21,12 +21,12 @@ pub fn ground_fine(shelf: &Shelf, fit_for: Option<Use>) -> GroundFine {
 
 /// "Ground, fine" comes first where a drip or the bench holds the shelf, or it is past plates and could win
 /// by grinding.
-pub fn ground_first(shelf: &Shelf, fit_for: Option<Use>) -> bool {
+pub fn ground_first(shelf: &Shelf, flat_for: Option<Use>) -> bool {
     match &shelf.hold {
         Some(hold) => matches!(hold.reason, HoldReason::Drip | HoldReason::Bench),
         None => {
             shelf.retired.is_none()
-                && fit_for.is_some_and(|fit_for| fit_for > Use::Flatware && fit_for < Use::NoUse)
+                && flat_for.is_some_and(|flat_for| flat_for > Use::Flatware && flat_for < Use::NoUse)
         }
     }
 }

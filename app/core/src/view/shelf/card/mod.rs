@@ -139,7 +139,7 @@ pub struct GroundFine {
 #[must_use]
 pub fn card(world: &World, shelf: &Shelf) -> Card {
     let unit = unit_of(world);
-    let ShelfJudgement { fit_for, mark, flatness, mut findings } = shelf::judge(world, shelf);
+    let ShelfJudgement { fit_for, flat_for, mark, flatness, mut findings } = shelf::judge(world, shelf);
     let path = super::path(world, shelf);
     let aside = aside(shelf, &mut findings);
     if let Some(kiln) = world.kilns.get(&shelf.kiln).filter(|_| shelf.retired.is_none()) {
@@ -147,8 +147,8 @@ pub fn card(world: &World, shelf: &Shelf) -> Card {
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.shape));
     }
     let fresh = flatness.as_ref().filter(|view| !view.stale);
-    let ground_fine = (shelf.retired.is_none()).then(|| ground_fine(shelf, fit_for));
-    let ground_first = ground_first(shelf, fit_for);
+    let ground_fine = (shelf.retired.is_none()).then(|| ground_fine(shelf, flat_for));
+    let ground_first = ground_first(shelf, flat_for);
     let verdict_lines = fresh.map_or_else(Vec::new, |view| verdicts(world, shelf, view, unit));
     Card {
         shelf: shelf.id,

@@ -39,7 +39,9 @@ pub fn face_map(world: &World, shelf: &Shelf, view: Option<&FlatnessView>, unit:
     };
     let places: Vec<MapPoint> = points.iter().map(place).collect();
     let posts: Vec<MapPoint> = cracks::post_spots(world, shelf).iter().map(post).collect();
-    let taken: Vec<MapPoint> = places.iter().chain(&posts).cloned().collect();
+    // A place's number stands above it.
+    let above = places.iter().map(|place| MapPoint { y: place.y - 12.0, ..place.clone() });
+    let taken: Vec<MapPoint> = places.iter().chain(&posts).cloned().chain(above).collect();
     let (lines, step) = level_lines(&points, &shelf.outline, scale, taken, unit);
     let row = |point: &SurfacePoint| {
         [point.x_mm, point.y_mm, point.z_mm].map(|mm| length(Length::from_mm(mm), unit))
