@@ -137,7 +137,7 @@ async fn render(page: Page, status: StatusCode) -> Response {
 fn set_policy() {
     let (Some(nonce), Some(options)) = (use_nonce(), use_context::<ResponseOptions>()) else { return };
     let policy = format!(
-        "default-src 'none'; script-src 'nonce-{nonce}' 'strict-dynamic' 'wasm-unsafe-eval'; style-src 'self'; style-src-attr 'unsafe-inline'; \
+        "default-src 'none'; script-src 'nonce-{nonce}' 'strict-dynamic' 'wasm-unsafe-eval'; style-src 'self'; \
          img-src 'self' data: blob:; connect-src 'self'; manifest-src 'self'; worker-src 'self'; \
          form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     );

@@ -48,7 +48,7 @@ fn level(line: &MapLine) -> impl IntoView + use<> {
     let MapLine { path, level } = line.clone();
     view! {
         <path d=path fill="none" stroke="var(--cobalt)" stroke-width="2"></path>
-        {label(&level, "var(--cobalt)", "12")}
+        {label(&level, "map-level")}
     }
 }
 
@@ -63,14 +63,13 @@ fn point(place: &MapPoint) -> impl IntoView + use<> {
         MapPoint { x: x.clamp(22.0, WIDTH - 22.0), y: if y < 30.0 { y + 20.0 } else { y - 8.0 }, text };
     view! {
         <circle cx=x.to_string() cy=y.to_string() r="3.5" fill="var(--wash)" stroke="currentColor" stroke-width="2"></circle>
-        {label(&beside, "currentColor", "14")}
+        {label(&beside, "map-height")}
     }
 }
 
 /// A number with a rim of the ground's colour, so that lines under it do not make it hard to read.
-fn label(place: &MapPoint, colour: &'static str, size: &'static str) -> impl IntoView + use<> {
+fn label(place: &MapPoint, class: &'static str) -> impl IntoView + use<> {
     let MapPoint { x, y, text } = place.clone();
-    let style = format!("fill:{colour};font-size:{size}px");
     (!text.is_empty()).then(|| {
         view! {
             <text
@@ -80,7 +79,7 @@ fn label(place: &MapPoint, colour: &'static str, size: &'static str) -> impl Int
                 paint-order="stroke"
                 stroke="var(--slab)"
                 stroke-width="4"
-                style=style
+                class=class
             >
                 {text}
             </text>
