@@ -173,7 +173,16 @@ impl Server {
     }
 
     pub fn post_with(&self, body: &str, headers: &[(&str, &str)]) -> Result<Answer, Box<dyn Error>> {
-        let mut request = self.agent.post(format!("{}/api/v1/events", self.url));
+        self.post_to("/api/v1/events", body, headers)
+    }
+
+    pub fn post_to(
+        &self,
+        path: &str,
+        body: &str,
+        headers: &[(&str, &str)],
+    ) -> Result<Answer, Box<dyn Error>> {
+        let mut request = self.agent.post(format!("{}{path}", self.url));
         for (name, value) in headers {
             request = request.header(*name, *value);
         }

@@ -63,6 +63,33 @@ fn one_bad_event_does_not_hold_up_the_others() -> Done {
     Ok(())
 }
 
+#[test]
+fn one_form_of_several_entries_is_stored_whole_or_not_at_all() -> Done {
+    let server = Server::start()?;
+    let json_body = [("content-type", "application/json")];
+    let send =
+        |events: &Value| server.post_to("/api/v1/events?all_or_none=true", &events.to_string(), &json_body);
+    let mut device = Device::new(1);
+    let (first, mut bent, last) = (device.event(), device.event(), device.event());
+    let good = bent.clone();
+    bent["body"]["value"] = json!("wide");
+    // Refused by the look at its body, and refused for not being a record at all.
+    for spoiler in [bent, json!(5)] {
+        let answer = send(&json!([first, spoiler, last]))?;
+        assert_eq!(answer.statuses(), ["refused"; 3]);
+        let told = |at: usize| answer.body["answers"][at]["problems"].as_array().map_or(0, Vec::len);
+        assert_eq!([told(0), told(1), told(2)], [0, 1, 0], "only the culprit has a problem");
+    }
+    assert!(server.all_ids()?.is_empty(), "nothing is stored");
+    let whole = json!([first, good, last]);
+    assert_eq!(send(&whole)?.statuses(), ["stored"; 3]);
+    assert_eq!(send(&whole)?.statuses(), ["already_had"; 3], "a lost answer may be asked for again");
+    assert_eq!(server.all_ids()?, [id(&first), id(&good), id(&last)]);
+    let misspelt = server.post_to("/api/v1/events?all_or_nothing=true", &whole.to_string(), &json_body)?;
+    assert_eq!(misspelt.status, 400);
+    Ok(())
+}
+
 /// Changes one field of a good event and expects a refusal that names it.
 fn check_refused(server: &Server, field: &str, value: Value, named: &str) -> Done {
     let mut event = Device::new(9).event();

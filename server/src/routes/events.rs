@@ -4,12 +4,14 @@
 //! `already_had`, `conflict` or `refused` with its problems. `GET ?since=SEQ&epoch=E` pages the feed; with
 //! `&last=ID`, the id of the event that the device has under SEQ, a store set back unseen is noticed too.
 //! Every answer carries the store's `epoch`; when it changes, a device starts again from 0 and offers its
-//! own events once more.
+//! own events once more. With `POST ?all_or_none=true` nothing is stored unless every record can be; those
+//! held back by another are refused without a problem of their own.
 //!
 //! A clock more than 24 hours ahead of the server's is set back to the server's time: the record is
 //! stored with `hlc` set back and `hlc_claimed` as sent, and the answer's `hlc` tells the device.
 use crate::error::ApiError;
 use crate::state::AppState;
+use crate::store::jobs::Together;
 use crate::store::writer::Answer;
 use crate::store::{Epoch, MAX_RECORD_BYTES, Numbered, Outcome};
 use axum::body::Bytes;
@@ -75,6 +77,15 @@ struct One {
     hlc: Option<Hlc>,
 }
 
+/// What `POST` takes beside its body.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct How {
+    /// Whether nothing is stored unless every record can be: for one form of several entries.
+    #[serde(default)]
+    all_or_none: bool,
+}
+
 /// What `GET` takes.
 #[derive(Debug, Deserialize)]
 struct Since {
@@ -103,11 +114,12 @@ struct Feed {
 
 async fn take(
     State(state): State<AppState>,
+    how: Result<Query<How>, QueryRejection>,
     headers: HeaderMap,
     body: Result<Bytes, BytesRejection>,
 ) -> Response {
     let epoch = state.store.store().epoch();
-    match take_records(&state, &headers, body).await {
+    match take_records(&state, how, &headers, body).await {
         Ok(answers) => {
             let last_seq = state.store.store().len();
             Json(Taken { epoch, last_seq, answers }).into_response()
@@ -118,9 +130,12 @@ async fn take(
 
 async fn take_records(
     state: &AppState,
+    how: Result<Query<How>, QueryRejection>,
     headers: &HeaderMap,
     body: Result<Bytes, BytesRejection>,
 ) -> Result<Vec<One>, ApiError> {
+    let Query(How { all_or_none }) =
+        how.map_err(|refused| ApiError::request(refused.status(), refused.body_text()))?;
     let body = body.map_err(|refused| ApiError::request(refused.status(), refused.body_text()))?;
     let sent = parse(headers, &body)?;
     let now_ms = Timestamp::now().as_millisecond();
@@ -138,7 +153,12 @@ async fn take_records(
         };
         answers.push(one);
     }
-    let mut given = state.store.append(accepted).await?.into_iter();
+    if all_or_none && accepted.len() < answers.len() {
+        answers.iter_mut().for_each(One::hold_back);
+        return Ok(answers);
+    }
+    let together = if all_or_none { Together::AllOrNone } else { Together::Each };
+    let mut given = state.store.append_together(accepted, together).await?.into_iter();
     for one in answers.iter_mut().filter(|one| one.status.is_empty()) {
         if let Some(answer) = given.next() {
             one.fill(answer);
@@ -148,6 +168,11 @@ async fn take_records(
 }
 
 impl One {
+    /// Refused for another record's sake, where it has no refusal of its own.
+    fn hold_back(&mut self) {
+        (self.status, self.hlc) = ("refused", None);
+    }
+
     fn fill(&mut self, answer: Answer) {
         let (status, seq) = match answer {
             Answer::Kept(Outcome::Stored { seq }) => ("stored", seq),

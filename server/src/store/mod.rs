@@ -11,6 +11,7 @@
 pub mod conflicts;
 pub mod error;
 pub mod index;
+pub mod jobs;
 pub mod journal;
 pub mod line;
 pub mod lock;

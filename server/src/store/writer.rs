@@ -5,6 +5,7 @@
 //! answers. So whoever got an answer finds the event in the next page they load.
 //!
 //! What this does not do: know what an event means; that is the witness's business.
+use super::jobs::{Batch, Job, JobResult, Together, reply};
 use super::{EventStore, Numbered, Outcome, StoreError};
 use jiff::Timestamp;
 use std::sync::Arc;
@@ -88,12 +89,6 @@ pub struct Author {
     hlc: Hlc,
 }
 
-enum Job {
-    Append(Vec<Record>, oneshot::Sender<Result<Vec<Answer>, StoreError>>),
-    Record(Vec<Draft>, Timestamp, oneshot::Sender<Result<Recorded, StoreError>>),
-    Close(oneshot::Sender<Result<(), StoreError>>),
-}
-
 impl Author {
     /// The author `device` of a store that holds `records`.
     #[must_use]
@@ -151,7 +146,19 @@ impl StoreHandle {
     /// # Returns  One answer per record, in the order given.
     /// # Errors   None of them is stored.
     pub async fn append(&self, records: Vec<Record>) -> Result<Vec<Answer>, StoreError> {
-        self.ask(|answer| Job::Append(records, answer)).await
+        self.append_together(records, Together::Each).await
+    }
+
+    /// As [`Self::append`], and says what becomes of the good ones where others are refused. Those held
+    /// back by others are refused without a problem of their own.
+    ///
+    /// # Errors   None of them is stored.
+    pub async fn append_together(
+        &self,
+        records: Vec<Record>,
+        together: Together,
+    ) -> Result<Vec<Answer>, StoreError> {
+        self.ask(|answer| Job::Append(records, together, answer)).await
     }
 
     /// Records drafts as the server's own events, all or none; returns when they are durable.
@@ -278,7 +285,7 @@ impl Writer {
         let mut results = Vec::new();
         for job in jobs {
             results.push(match job {
-                Job::Append(records, _) => self.look_at_records(records, offered),
+                Job::Append(records, together, _) => self.look_at_records(records, *together, offered),
                 Job::Record(drafts, now, _) => self.look_at_drafts(drafts, *now, author, offered)?,
                 Job::Close(_) => JobResult::Append(Vec::new()),
             });
@@ -286,7 +293,13 @@ impl Writer {
         Ok(results)
     }
 
-    fn look_at_records(&mut self, records: &[Record], offered: &mut Vec<Record>) -> JobResult {
+    fn look_at_records(
+        &mut self,
+        records: &[Record],
+        together: Together,
+        offered: &mut Vec<Record>,
+    ) -> JobResult {
+        let n_before = offered.len();
         let mut answers = Vec::new();
         for record in records {
             let problems = self.witness.look(record);
@@ -296,6 +309,12 @@ impl Writer {
             } else {
                 Some(Answer::Refused(problems))
             });
+        }
+        if together == Together::AllOrNone && answers.iter().any(Option::is_some) {
+            offered.truncate(n_before);
+            for answer in answers.iter_mut().filter(|answer| answer.is_none()) {
+                *answer = Some(Answer::Refused(Vec::new()));
+            }
         }
         JobResult::Append(answers)
     }
@@ -321,75 +340,5 @@ impl Writer {
         }
         offered.extend(records.iter().cloned());
         Ok(JobResult::Record(Recorded::Stored(records)))
-    }
-}
-
-impl Job {
-    fn answer(self, result: JobResult) {
-        match (self, result) {
-            (Self::Append(_, answer), JobResult::Append(answers)) => {
-                reply(answer, Ok(answers.into_iter().flatten().collect()));
-            }
-            (Self::Record(_, _, answer), JobResult::Record(recorded)) => reply(answer, Ok(recorded)),
-            // Dropping the sender tells the asker that there is no answer.
-            _ => tracing::error!("a write was answered with another write's result"),
-        }
-    }
-
-    fn fail(self, cause: StoreError) {
-        match self {
-            Self::Append(_, answer) => reply(answer, Err(cause)),
-            Self::Record(_, _, answer) => reply(answer, Err(cause)),
-            Self::Close(answer) => reply(answer, Err(cause)),
-        }
-    }
-}
-
-/// An asker that has gone away (a closed connection) needs no answer; its events are stored all the same.
-fn reply<T>(answer: oneshot::Sender<T>, result: T) {
-    drop(answer.send(result));
-}
-
-#[derive(Default)]
-struct Batch {
-    jobs: Vec<Job>,
-    n_events: usize,
-    close: Option<oneshot::Sender<Result<(), StoreError>>>,
-}
-
-impl Batch {
-    fn add(&mut self, job: Job) {
-        self.n_events += match &job {
-            Job::Append(records, _) => records.len(),
-            Job::Record(drafts, ..) => drafts.len(),
-            Job::Close(_) => 0,
-        };
-        match job {
-            Job::Close(answer) => self.close = Some(answer),
-            job => self.jobs.push(job),
-        }
-    }
-}
-
-enum JobResult {
-    /// `None` where the store's word is awaited.
-    Append(Vec<Option<Answer>>),
-    Record(Recorded),
-}
-
-impl JobResult {
-    fn fill(&mut self, outcomes: &mut dyn Iterator<Item = Outcome>) {
-        match self {
-            Self::Append(answers) => {
-                for answer in answers.iter_mut().filter(|answer| answer.is_none()) {
-                    *answer = outcomes.next().map(Answer::Kept);
-                }
-            }
-            Self::Record(Recorded::Stored(records)) => {
-                // Ids made just now are new: each of them was stored.
-                outcomes.take(records.len()).for_each(|_| ());
-            }
-            Self::Record(Recorded::Refused(_)) => {}
-        }
     }
 }

@@ -79,7 +79,7 @@ async fn deliver() -> Result<String, Vec<Problem>> {
     let nothing = || vec![Problem::new("do", "there is nothing to record; open the page again")];
     let json =
         PENDING.with_borrow(|pending| pending.as_ref().and_then(|p| serde_json::to_string(&p.records).ok()));
-    let answer = post("/api/v1/events", &json.ok_or_else(nothing)?).await;
+    let answer = post("/api/v1/events?all_or_none=true", &json.ok_or_else(nothing)?).await;
     let answer = answer.map_err(|said| vec![Problem::new("do", said)])?;
     let pending = PENDING.take().ok_or_else(nothing)?;
     let refused = problems_in(&answer);
