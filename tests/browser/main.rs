@@ -4,3 +4,4 @@
 //! of the work; each test is one journey and ends with [`browser_support::Phone::journey_end`].
 mod every_page;
 mod harness;
+mod journeys;

@@ -87,8 +87,14 @@ impl Phone {
     /// # Errors   When there is none.
     pub async fn fill(&self, label: &str, text: &str) -> Result<()> {
         let field = self.field(label).await?;
-        field.clear().await?;
-        Ok(field.send_keys(text).await?)
+        if self.look.javascript {
+            field.clear().await?;
+            return Ok(field.send_keys(text).await?);
+        }
+        // As in `touch`: the driver's own typing waits for a promise.
+        let script = "arguments[0].value = arguments[1]";
+        self.client().execute(script, vec![serde_json::to_value(&field)?, json!(text)]).await?;
+        Ok(())
     }
 
     /// Chooses the option that reads so in the list with that label.
@@ -110,11 +116,23 @@ impl Phone {
         bail!("{} shows no {role} named {name:?}; names here: {there:?}", self.path().await?)
     }
 
+    /// Scrolls something out from under the bar at the foot, as a thumb does, and touches it.
+    async fn touch(&self, element: &Element) -> Result<()> {
+        let script = "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' })";
+        self.client().execute(script, vec![serde_json::to_value(element)?]).await?;
+        if self.look.javascript {
+            return Ok(element.click().await?);
+        }
+        // The driver's own click waits for a promise, which never comes where pages run no script.
+        self.client().execute("arguments[0].click()", vec![serde_json::to_value(element)?]).await?;
+        Ok(())
+    }
+
     /// Presses a button. Does not wait for what follows.
     ///
     /// # Errors   When there is none.
     pub async fn press(&self, name: &str) -> Result<()> {
-        Ok(self.role("button", name).await?.click().await?)
+        self.touch(&self.role("button", name).await?).await
     }
 
     /// Ticks or picks the box or round button with that name, by its label as a finger does.
@@ -127,7 +145,7 @@ impl Phone {
             .appears(async || Ok(self.client().find_all(Locator::XPath(&path)).await?.into_iter().next()))
             .await?
         {
-            Some(label) => Ok(label.click().await?),
+            Some(label) => self.touch(&label).await,
             None => {
                 bail!("nothing to tick is labelled {label:?}; labels here: {:?}", self.texts("label").await?)
             }
@@ -139,7 +157,7 @@ impl Phone {
     /// # Errors   When there is none or the page does not come.
     pub async fn follow(&self, name: &str) -> Result<()> {
         let link = self.role("link", name).await?;
-        self.leaving(async || Ok(link.click().await?)).await
+        self.leaving(async || self.touch(&link).await).await
     }
 
     /// Presses a button that sends a form and waits until the next page is ready.
@@ -147,7 +165,7 @@ impl Phone {
     /// # Errors   When there is none or the page does not come.
     pub async fn submit(&self, name: &str) -> Result<()> {
         let button = self.role("button", name).await?;
-        self.leaving(async || Ok(button.click().await?)).await
+        self.leaving(async || self.touch(&button).await).await
     }
 
     /// Does something that leads to another document and waits until that one is ready.
