@@ -4,6 +4,7 @@ use crate::app::Frame;
 use crate::pages::post::list::heights;
 use crate::parts::field::{self, Field};
 use crate::parts::form::{form, submit};
+use crate::parts::mark::mark;
 use leptos::prelude::*;
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -61,7 +62,7 @@ pub fn render(page: &Page, data: &SetNew) -> impl IntoView + use<> {
         <button class="quiet" type="submit" formmethod="get" formaction="/sets/new">
             "Judge these"
         </button>
-        <section aria-live="polite" aria-label="How they go together">
+        <section id="together" aria-label="How they go together">
             <h2>"How they go together"</h2>
             {judged}
         </section>
@@ -136,7 +137,7 @@ fn judge(data: &SetNew, chosen: Chosen) -> Verdicted {
 }
 
 /// A box for every post, free ones first.
-fn boxes(data: &SetNew, chosen: Chosen) -> impl IntoView + use<> {
+fn boxes(data: &Arc<SetNew>, chosen: Chosen) -> impl IntoView + use<> {
     let (free, taken): (Vec<&Pick>, Vec<&Pick>) = data.posts.iter().partition(|pick| pick.in_set.is_empty());
     let one = move |pick: &&Pick| {
         let code = pick.known.code.clone();
@@ -156,6 +157,16 @@ fn boxes(data: &SetNew, chosen: Chosen) -> impl IntoView + use<> {
             }>{field::tick(Field::new(FORM, pick.field(), label(data, pick)).value("yes"), ticked)}</div>
         }
     };
+    let now = {
+        let data = Arc::clone(data);
+        move || {
+            let judged = judge(&data, chosen);
+            view! {
+                {mark(&judged.mark)}
+                <span>{judged.said}</span>
+            }
+        }
+    };
     let any_taken = taken.iter().any(|pick| pick.ticked);
     let free: Vec<_> = free.iter().map(one).collect();
     let n_taken = taken.len();
@@ -163,17 +174,20 @@ fn boxes(data: &SetNew, chosen: Chosen) -> impl IntoView + use<> {
     view! {
         <fieldset id="set-posts" tabindex="-1">
             <legend>"Tick three posts, or four"</legend>
-            {free}
+            <div class="boxes">{free}</div>
             {(n_taken > 0)
                 .then(|| {
                     view! {
                         <details open=any_taken>
                             <summary>{format!("{n_taken} in other sets")}</summary>
                             <p class="hint">"Ticking one takes its present set apart."</p>
-                            {taken}
+                            <div class="boxes">{taken}</div>
                         </details>
                     }
                 })}
+            <a class="now" href="#together" aria-live="polite">
+                {now}
+            </a>
         </fieldset>
     }
 }
