@@ -97,8 +97,10 @@ pub struct Group {
 pub const WIDTH: f64 = 358.0;
 /// The width of a bar.
 pub const BAR: f64 = 24.0;
-/// Between bars.
-const GAP: f64 = 6.0;
+/// From one bar to the next, where codes are of three characters; wider for longer codes.
+const PITCH: f64 = 30.0;
+/// What each further character of a code takes. House choice: a bold 13-unit capital and a little air.
+const CHARACTER: f64 = 8.0;
 /// Between groups.
 const BREAK: f64 = 16.0;
 /// How high a nominal post is drawn. House choice: with 40 times on the tops, 0.5 mm of a 150 mm post is 11
@@ -127,11 +129,12 @@ pub fn draw(groups: &[Group], nominal: Length, unit: LengthUnit) -> Option<Comb>
     let frame = Frame {
         nominal,
         per_mm,
+        pitch: pitch(groups),
         line: 10.0 + highest * per_mm,
         // The foot stays below the lowest top, so that a very short post still has a body.
         foot: 10.0 + highest * per_mm + BODY.max(12.0 - lowest * per_mm),
     };
-    let strips = lay_out(groups).into_iter().map(|strip| frame.strip(&strip, unit)).collect();
+    let strips = lay_out(groups, frame.pitch).into_iter().map(|strip| frame.strip(&strip, unit)).collect();
     let measured = off.len();
     Some(Comb {
         said: format!("{n_teeth} posts of {}, {measured} of them measured", length(nominal, unit)),
@@ -151,14 +154,14 @@ fn teeth(groups: &[Group]) -> impl Iterator<Item = &Tooth> {
 type Placed<'a> = (f64, &'a Group, &'a [Tooth]);
 
 /// Fills strips from the left; a set is never broken, loose posts are.
-fn lay_out(groups: &[Group]) -> Vec<Vec<Placed<'_>>> {
+fn lay_out(groups: &[Group], pitch: f64) -> Vec<Vec<Placed<'_>>> {
     let mut strips = Vec::new();
     let mut strip: Vec<Placed<'_>> = Vec::new();
     let mut x = 2.0;
     for group in groups {
         let mut rest: &[Tooth] = &group.teeth;
         while !rest.is_empty() {
-            let fits = (0..=rest.len()).rev().find(|n| *n == 0 || x + width(*n) <= WIDTH).unwrap_or(0);
+            let fits = (0..=rest.len()).rev().find(|n| *n == 0 || x + width(*n, pitch) <= WIDTH).unwrap_or(0);
             let take = if fits == rest.len() || group.band.is_none() || strip.is_empty() { fits } else { 0 };
             if take == 0 {
                 strips.push(std::mem::take(&mut strip));
@@ -167,7 +170,7 @@ fn lay_out(groups: &[Group]) -> Vec<Vec<Placed<'_>>> {
             }
             let (now, later) = rest.split_at(take);
             strip.push((x, group, now));
-            x += width(take) + BREAK;
+            x += width(take, pitch) + BREAK;
             rest = later;
         }
     }
@@ -177,16 +180,24 @@ fn lay_out(groups: &[Group]) -> Vec<Vec<Placed<'_>>> {
     strips
 }
 
-fn width(n_bars: usize) -> f64 {
+fn pitch(groups: &[Group]) -> f64 {
+    let longest = teeth(groups).map(|tooth| tooth.code.len()).max().unwrap_or(0);
+    #[expect(clippy::cast_precision_loss, reason = "a code has a dozen characters")]
+    let further = longest.saturating_sub(3) as f64;
+    PITCH + further * CHARACTER
+}
+
+fn width(n_bars: usize, pitch: f64) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "a strip holds a dozen bars")]
     let n = n_bars as f64;
-    n * (BAR + GAP) - GAP
+    (n - 1.0).max(0.0) * pitch + BAR
 }
 
 /// Where heights are in the drawing.
 struct Frame {
     nominal: Length,
     per_mm: f64,
+    pitch: f64,
     line: f64,
     foot: f64,
 }
@@ -208,7 +219,7 @@ impl Frame {
                 };
                 let top = self.y(tooth.height.unwrap_or(self.nominal));
                 bars.push(Bar { x: tenth(at), top, code: tooth.code.clone(), look });
-                at += BAR + GAP;
+                at += self.pitch;
             }
         }
         let bands = placed.iter().map(|(x, group, teeth)| self.band(*x, group, teeth, unit)).collect();
@@ -237,7 +248,7 @@ impl Frame {
             let half = Length(band.0 / 2);
             (self.y(middle + half), self.y(middle - half))
         });
-        Band { x: tenth(x - 2.0), width: tenth(width(teeth.len()) + 4.0), between, label }
+        Band { x: tenth(x - 2.0), width: tenth(width(teeth.len(), self.pitch) + 4.0), between, label }
     }
 }
 
@@ -310,5 +321,14 @@ mod tests {
                 comb.strips.iter().filter(|strip| strip.bars.iter().any(|bar| bar.code.starts_with(letter)));
             assert_eq!(on.count(), 1, "{letter}");
         }
+    }
+
+    #[test]
+    fn longer_codes_stand_further_apart() {
+        let at = |label: &str| {
+            let comb = drawn(&[group(label, &[Some(150.0), Some(150.0)], None)]);
+            comb.strips[0].bars[1].x - comb.strips[0].bars[0].x
+        };
+        assert_eq!((at("P0"), at("P13")), (30.0, 38.0));
     }
 }

@@ -37,7 +37,7 @@ fn item(finding: &Finding) -> impl IntoView + use<> {
     };
     view! {
         <li>
-            {mark(&Mark::new(finding.shape, word))} <p>{said}</p>
+            {mark(&Mark::new(finding.shape, word))} <p>{sentence(&said)}</p>
             {(!fix.is_empty()).then(|| view! { <p class="fix">{sentence(&fix)}</p> })}
             {(!rests_on.is_empty()).then(|| view! { <p class="hint">{format!("Rests on: {rests_on}")}</p> })}
         </li>

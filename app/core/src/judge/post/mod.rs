@@ -49,13 +49,11 @@ pub fn judge_in(world: &World, post: &Post, set: Option<(&str, &SetJudgement)>) 
     PostJudgement { mark, findings }
 }
 
-/// How far under nominal a post is too short, and which setting says so: a length, or a share of the
-/// nominal height where that is less.
+/// How far under nominal a post is too short: a length, or a share of the nominal height where that is less.
 #[must_use]
-pub fn short_limit(settings: &Settings, nominal: Length) -> (Length, SettingKey) {
+pub fn short_limit(settings: &Settings, nominal: Length) -> Length {
     let share = Length::from_mm(settings.ratio(SettingKey::PostShortShare) * nominal.mm());
-    let length = settings.length(SettingKey::PostShort);
-    if share < length { (share, SettingKey::PostShortShare) } else { (length, SettingKey::PostShort) }
+    share.min(settings.length(SettingKey::PostShort))
 }
 
 /// One post under judgement.
@@ -99,11 +97,12 @@ impl Asked<'_> {
         let reading = self.post.height_reading()?;
         let short = self.post.nominal - reading.height;
         let settings = &self.world.settings;
-        let (limit, key) = short_limit(settings, self.post.nominal);
+        let limit = short_limit(settings, self.post.nominal);
         let u = uncertainty(settings, reading.instrument);
         let rests_on = format!(
-            "{}: {} here; guard band {} = 1.645 \u{d7} {} ({})",
-            self.limit(key),
+            "{}, {}, whichever is less: {} here; guard band {} = 1.645 \u{d7} {} ({})",
+            self.limit(SettingKey::PostShort),
+            self.limit(SettingKey::PostShortShare),
             self.say(limit),
             self.say(Length::from_mm(ONE_SIDED_95 * u.mm())),
             self.say(u),

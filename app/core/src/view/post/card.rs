@@ -80,7 +80,7 @@ pub fn page(world: &World, code: &str) -> Result<Parts, String> {
     let judged_set = set.map(|set| (set.code.to_string(), post_set::judge(world, set)));
     let judged = judge_in(world, post, judged_set.as_ref().map(|(code, judged)| (code.as_str(), judged)));
     let (passed, findings) = judged.findings.into_iter().partition(|finding| finding.shape == Shape::Plain);
-    let (short, _) = short_limit(&world.settings, post.nominal);
+    let short = short_limit(&world.settings, post.nominal);
     let Big { height, unit_sign, difference, read } = big(world, post, unit);
     let data = PostCard {
         code: post.code.to_string(),

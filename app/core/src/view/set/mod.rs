@@ -69,7 +69,9 @@ pub fn plan_of(
     let codes: Vec<String> = judged.posts.iter().map(|post| post.code.clone()).collect();
     let downhill = judged.tilt.as_ref().and_then(|tilt| tilt.downhill_deg);
     let arrow = if downhill.is_some() { " The arrow points downhill." } else { "" };
-    let caption = format!("From above, the front below; posts {} in.{arrow}", length(inset, unit));
+    let hollow =
+        if judged.carries_nothing.is_empty() { "" } else { " Hollow: one of these carries nothing." };
+    let caption = format!("From above, the front below; posts {} in.{arrow}{hollow}", length(inset, unit));
     plan::draw(outline, &judged.spots, &codes, &judged.carries_nothing, downhill, caption)
 }
 
