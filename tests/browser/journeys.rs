@@ -3,7 +3,7 @@ use anyhow::{Result, ensure};
 use browser_support::{Look, Phone, Studio};
 
 /// A kiln, two shelves and three posts of 150 mm, typed as a person would.
-async fn enter_stock(phone: &Phone) -> Result<()> {
+pub async fn enter_stock(phone: &Phone) -> Result<()> {
     phone.open("/").await?;
     phone.follow("Name your kiln").await?;
     phone.fill("What you call it", "Heron").await?;
@@ -25,7 +25,7 @@ async fn enter_stock(phone: &Phone) -> Result<()> {
 }
 
 /// Sends the page's form by its large button and waits for the next page.
-async fn submit_only(phone: &Phone) -> Result<()> {
+pub async fn submit_only(phone: &Phone) -> Result<()> {
     let names = phone.texts("main form button.first").await?;
     ensure!(names.len() == 1, "one form with one large button is wanted: {names:?}");
     phone.submit(&names[0]).await

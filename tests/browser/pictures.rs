@@ -6,8 +6,15 @@ use anyhow::{Context as _, Result};
 use browser_support::{Look, Phone, Studio};
 use std::path::PathBuf;
 
-/// Pages to picture: the picture's name, and the links to follow from the home page to get there.
-const PAGES: [(&str, &[&str]); 2] = [("next-load", &[]), ("rack", &["Rack"])];
+/// Pages to picture: the picture's name and where it is taken. The demo's codes are fixed by its generator.
+const PAGES: [(&str, &str); 6] = [
+    ("next-load", "/"),
+    ("rack", "/rack"),
+    ("shelf", "/shelf/F17"),
+    ("measure", "/shelf/F17/measure"),
+    ("posts", "/posts"),
+    ("set", "/set/K20"),
+];
 /// Windows to picture them in.
 const LOOKS: [(&str, Look); 2] = [("phone", Look::PHONE), ("desk", Look::DESK)];
 
@@ -16,11 +23,8 @@ async fn main() -> Result<()> {
     let folder = PathBuf::from(std::env::args().next_back().context("name the folder for the pictures")?);
     for (device, look) in LOOKS {
         let phone = Phone::with(Studio::Demo, look).await?;
-        for (page, way) in PAGES {
-            phone.open("/").await?;
-            for link in way {
-                phone.follow(link).await?;
-            }
+        for (page, path) in PAGES {
+            phone.open(path).await?;
             for (dark, light) in [(false, "light"), (true, "dark")] {
                 phone.prefer_dark(dark).await?;
                 let file = folder.join(format!("{page}-{device}-{light}.png"));

@@ -10,7 +10,7 @@ use tripoise_core::view::entry::{EntryPage, RecordPage};
 pub fn record(data: &RecordPage) -> impl IntoView + use<> {
     view! {
         <p class="say">{data.said.clone()}</p>
-        {rows::history(&data.lines)}
+        {rows::entries("The record, newest first", &data.lines)}
         {data
             .older
             .clone()

@@ -1,7 +1,7 @@
 //! Lists of pieces: one tappable line each, and a history.
 use crate::parts::mark::mark;
 use leptos::prelude::*;
-use tripoise_core::view::{HistoryLine, Row, Shape};
+use tripoise_core::view::{HistoryLine, Row, Shape, text};
 
 /// A list of rows. `label` names the list for a screen reader.
 pub fn list(label: &str, rows: &[Row]) -> impl IntoView + use<> {
@@ -25,8 +25,29 @@ pub fn row<D: IntoView + 'static>(row: &Row, drawing: D) -> impl IntoView + use<
     }
 }
 
+/// House choice: lines of a history that stand open; about two screens of a phone. The rest is one tap away,
+/// and printed in full.
+const OPEN: usize = 12;
+
 /// A piece's history, newest first. Each line leads to its entry, where it can be corrected or taken back.
 pub fn history(lines: &[HistoryLine]) -> impl IntoView + use<> {
+    let (open, folded) = lines.split_at(lines.len().min(OPEN));
+    let earlier = (!folded.is_empty()).then(|| {
+        view! {
+            <details>
+                <summary>{text::count(folded.len() as u64, "earlier entry", "earlier entries")}</summary>
+                {entries("Earlier history, newest first", folded)}
+            </details>
+        }
+    });
+    view! {
+        {entries("History, newest first", open)}
+        {earlier}
+    }
+}
+
+/// Entries with their moments, all in sight. `label` names the list for a screen reader.
+pub fn entries(label: &'static str, lines: &[HistoryLine]) -> impl IntoView + use<> {
     let items: Vec<_> = lines
         .iter()
         .map(|line| {
@@ -43,5 +64,5 @@ pub fn history(lines: &[HistoryLine]) -> impl IntoView + use<> {
             }
         })
         .collect();
-    view! { <ol class="history" aria-label="History, newest first">{items}</ol> }
+    view! { <ol class="history" aria-label=label>{items}</ol> }
 }

@@ -1,8 +1,7 @@
 //! The form for a reading along lines, against a straightedge or another shelf.
-use super::{exact, fields, grid, reader};
+use super::{Typing, exact, fields, grid, reader};
 use crate::event::values::{Face, Instrument, Typed};
 use crate::event::{Against, Dip, LineReading, ShelfMeasured, SurfaceReading};
-use crate::form::quantity::{Feelers, read_length};
 use crate::form::reader::Bounds;
 use crate::form::{FormValues, Problem, Reader, Submission};
 use crate::outline::{Line, LineName};
@@ -178,7 +177,7 @@ fn bend(line: LineName) -> String {
 }
 
 /// The fields as they were when this body was read.
-pub(super) fn values_of(body: &ShelfMeasured, unit: LengthUnit) -> BTreeMap<String, Vec<String>> {
+pub(super) fn values_of(body: &ShelfMeasured, how: Typing<'_>) -> BTreeMap<String, Vec<String>> {
     let mut values = fields([
         ("face", body.face.key().to_owned()),
         ("bare", if body.bare { "yes" } else { "no" }.to_owned()),
@@ -187,16 +186,15 @@ pub(super) fn values_of(body: &ShelfMeasured, unit: LengthUnit) -> BTreeMap<Stri
     ]);
     match &body.reading {
         SurfaceReading::Grid { columns, rows, inset_nm, heights } => {
-            let cell = |height: &Option<Typed>| {
-                height.as_ref().map_or("-".to_owned(), |typed| cell_text(typed, unit))
-            };
+            let cell =
+                |height: &Option<Typed>| height.as_ref().map_or("-".to_owned(), |typed| how.text(typed));
             let per_row = usize::from(*columns).max(1);
             let lines =
                 heights.chunks(per_row).map(|row| row.iter().map(cell).collect::<Vec<_>>().join("; "));
             values.extend(fields([
                 ("columns", columns.to_string()),
                 ("rows", rows.to_string()),
-                ("inset", exact(*inset_nm, unit)),
+                ("inset", exact(*inset_nm, how.unit)),
                 ("heights", lines.collect::<Vec<_>>().join("\n")),
             ]));
         }
@@ -204,7 +202,7 @@ pub(super) fn values_of(body: &ShelfMeasured, unit: LengthUnit) -> BTreeMap<Stri
             values.extend(match against {
                 Against::Straightedge => fields([("edge", "straight".to_owned())]),
                 Against::Spacers { spacer } => {
-                    fields([("edge", "spacers".to_owned()), ("spacer", cell_text(spacer, unit))])
+                    fields([("edge", "spacers".to_owned()), ("spacer", how.text(spacer))])
                 }
                 // The page puts the other shelf's code in: a body has only its id.
                 Against::Shelf { .. } => BTreeMap::new(),
@@ -213,7 +211,7 @@ pub(super) fn values_of(body: &ShelfMeasured, unit: LengthUnit) -> BTreeMap<Stri
                 Against::Spacers { spacer } => spacer.nm,
                 Against::Straightedge | Against::Shelf { .. } => Length::ZERO,
             };
-            lines.iter().for_each(|line| line_values(&mut values, line, spacer, unit));
+            lines.iter().for_each(|line| line_values(&mut values, line, spacer, how));
         }
     }
     values
@@ -223,28 +221,18 @@ fn line_values(
     values: &mut BTreeMap<String, Vec<String>>,
     line: &LineReading,
     spacer: Length,
-    unit: LengthUnit,
+    how: Typing<'_>,
 ) {
     // Hump was chosen where a gap typed without a minus was kept as a hump.
-    let is_plain = |dip: &Dip| dip.dip_nm.0 < 0 && reads(&dip.text, unit).is_some_and(|typed| typed.0 > 0);
+    let is_plain = |dip: &Dip| dip.dip_nm.0 < 0 && how.reads(&dip.text).is_some_and(|typed| typed.0 > 0);
     let hump = spacer == Length::ZERO
         && line.dips.iter().all(|dip| dip.dip_nm.0 < 0)
         && line.dips.iter().any(is_plain);
     values.insert(bend(line.line), vec![if hump { "hump" } else { "dish" }.to_owned()]);
     for dip in &line.dips {
         let shown = dip.dip_nm + spacer;
-        let is_minus = reads(&dip.text, unit).is_some_and(|typed| typed.0 < 0);
+        let is_minus = how.reads(&dip.text).is_some_and(|typed| typed.0 < 0);
         let typed = Typed { nm: if hump && !is_minus { shown.abs() } else { shown }, text: dip.text.clone() };
-        values.insert(field(line.line, dip.at_permille), vec![cell_text(&typed, unit)]);
+        values.insert(field(line.line, dip.at_permille), vec![how.text(&typed)]);
     }
-}
-
-/// The text as typed where it still reads as the same length, else the length itself: the unit of the studio
-/// or the thickness of its bank card may have changed since.
-fn cell_text(typed: &Typed, unit: LengthUnit) -> String {
-    if reads(&typed.text, unit) == Some(typed.nm) { typed.text.clone() } else { exact(typed.nm, unit) }
-}
-
-fn reads(text: &str, unit: LengthUnit) -> Option<Length> {
-    read_length(text, unit, &Feelers::default()).ok()
 }

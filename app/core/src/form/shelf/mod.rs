@@ -10,6 +10,8 @@ mod measure;
 
 use super::{FormValues, NewId, Problem, Reader, Submission, no_form};
 use crate::event::Body;
+use crate::event::values::Typed;
+use crate::form::quantity::{Feelers, read_length};
 use crate::units::Length;
 use crate::view::Page;
 use crate::view::shelf::ShelfPage;
@@ -42,9 +44,9 @@ pub fn read(
 
 /// What the fields of a form held when this body was read from them; empty for a body of another form.
 #[must_use]
-pub fn values_of(body: &Body, unit: LengthUnit) -> BTreeMap<String, Vec<String>> {
+pub fn values_of(body: &Body, unit: LengthUnit, feelers: &Feelers) -> BTreeMap<String, Vec<String>> {
     match body {
-        Body::ShelfMeasured(body) => measure::values_of(body, unit),
+        Body::ShelfMeasured(body) => measure::values_of(body, Typing { unit, feelers }),
         Body::CrackFound(body) => crack::values_of(body, unit),
         Body::ShelfGround(body) => log::ground_values(body, unit),
         Body::ShelfWashed(body) => log::washed_values(body),
@@ -52,6 +54,29 @@ pub fn values_of(body: &Body, unit: LengthUnit) -> BTreeMap<String, Vec<String>>
         Body::ShelfFlipped(body) => fields([("face", body.up.key().to_owned())]),
         Body::ShelfGraded(body) => fields([("fit_for", body.fit_for.key().to_owned())]),
         _ => BTreeMap::new(),
+    }
+}
+
+/// What a typed text rests on when it is shown again.
+#[derive(Clone, Copy)]
+struct Typing<'a> {
+    unit: LengthUnit,
+    feelers: &'a Feelers,
+}
+
+impl Typing<'_> {
+    /// The text as typed where it still reads as the same length, else the length itself: the unit of the
+    /// studio or the thickness of its bank card may have changed since.
+    fn text(self, typed: &Typed) -> String {
+        if self.reads(&typed.text) == Some(typed.nm) {
+            typed.text.clone()
+        } else {
+            exact(typed.nm, self.unit)
+        }
+    }
+
+    fn reads(self, text: &str) -> Option<Length> {
+        read_length(text, self.unit, self.feelers).ok()
     }
 }
 

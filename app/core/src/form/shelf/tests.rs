@@ -3,6 +3,7 @@ use super::values_of;
 use crate::event::Body;
 use crate::event::values::{Face, Instrument, Material};
 use crate::event::{Against, CrackFound, ShelfMeasured, SurfaceReading};
+use crate::form::quantity::Feelers;
 use crate::form::{self, FormValues};
 use crate::ids::EventId;
 use crate::judge::shelf::bench::{Bench, Outcome, mm, slab};
@@ -296,7 +297,7 @@ fn a_crack_lies_on_the_shelf_and_keeps_its_id_when_read_again() -> Outcome {
 fn round_trip(address: &str, fields: &[(&str, &str)]) -> Outcome {
     let body = taken(address, fields)?;
     let mut page = page(address)?;
-    let mut values: BTreeMap<String, Vec<String>> = values_of(&body, page.unit);
+    let mut values: BTreeMap<String, Vec<String>> = values_of(&body, page.unit, &feelers(0.76));
     if address.ends_with("against") {
         values.insert("other".to_owned(), vec!["F09".to_owned()]);
     }
@@ -347,11 +348,17 @@ fn a_correction_begins_with_what_was_recorded() -> Outcome {
     round_trip("/shelf/F07/graded", &[("fit_for", "general")])
 }
 
+fn feelers(card_mm: f64) -> Feelers {
+    Feelers { card_nm: mm(card_mm), ..Feelers::default() }
+}
+
 #[test]
 fn a_bank_card_that_was_measured_since_does_not_change_an_old_reading() -> Outcome {
-    // "card" stands for another thickness later: the correction begins with the length, not with the word.
+    // "card" stands for another thickness later: the correction then begins with the length, else with the word.
     let body = taken("/shelf/F07/measure", &[("diagonal_up_500", "card")])?;
-    let values = values_of(&body, crate::view::LengthUnit::Mm);
-    assert_eq!(values.get("diagonal_up_500").map(Vec::as_slice), Some(&["0.76".to_owned()][..]));
+    for (card_mm, shown) in [(0.76, "card"), (0.8, "0.76")] {
+        let values = values_of(&body, crate::view::LengthUnit::Mm, &feelers(card_mm));
+        assert_eq!(values.get("diagonal_up_500").map(Vec::as_slice), Some(&[shown.to_owned()][..]));
+    }
     Ok(())
 }

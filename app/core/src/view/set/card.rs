@@ -195,7 +195,7 @@ fn drift_table(drift: &Drift, unit: LengthUnit) -> DriftTable {
             reading.before_on.clone(),
             length(reading.now, unit),
             reading.now_on.clone(),
-            reading.firings.to_string(),
+            text::count(u64::from(reading.firings), "firing", "firings"),
             format!("{}{dressed}", length(reading.now - reading.before, unit)),
         ]
     });

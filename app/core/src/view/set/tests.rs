@@ -57,7 +57,7 @@ fn a_drifted_set_says_so_on_its_card_and_on_its_posts() {
     assert_eq!(drift.said, "drifted past 1 mm: 0.2 mm apart on 2026-03-15, 1.3 mm apart now");
     assert_eq!(
         drift.rows,
-        [["P03", "149.8 mm", "2026-03-15", "148.7 mm", "2026-06-13", "0", "\u{2212}1.1 mm"]
+        [["P03", "149.8 mm", "2026-03-15", "148.7 mm", "2026-06-13", "0 firings", "\u{2212}1.1 mm"]
             .map(str::to_owned)]
     );
     assert_eq!(

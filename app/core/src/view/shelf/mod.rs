@@ -15,6 +15,7 @@ use super::{FormState, PageData, Tab, history};
 use crate::code::Code;
 use crate::event::values::Piece;
 use crate::event::{Against, Body, SurfaceReading};
+use crate::form::quantity::Feelers;
 use crate::form::shelf::values_of;
 use crate::ids::ShelfId;
 use crate::outline::Outline;
@@ -124,7 +125,7 @@ pub fn page(world: &World, request: &Request, code: &str, what: Option<&str>) ->
 
 /// What a correction begins with.
 fn begin(world: &World, body: &Body) -> FormState {
-    let mut values = values_of(body, history::unit_of(world));
+    let mut values = values_of(body, history::unit_of(world), &Feelers::of(&world.settings));
     if let Body::ShelfMeasured(body) = body
         && let SurfaceReading::Lines { against: Against::Shelf { other }, .. } = &body.reading
     {

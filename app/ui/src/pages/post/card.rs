@@ -102,10 +102,9 @@ fn table(readings: &[ReadingRow]) -> impl IntoView + use<> {
             view! {
                 <tr>
                     <th scope="row">
-                        <a href=format!("/entry/{event}")>{on}</a>
+                        <a class="n" href=format!("/entry/{event}")>{on}</a>
                     </th>
-                    <td>{height}</td>
-                    <td>{difference}</td>
+                    <td class="n">{height} <small>{format!(" {difference}")}</small></td>
                     <td>{firings}</td>
                     <td>{by}</td>
                 </tr>
@@ -118,8 +117,7 @@ fn table(readings: &[ReadingRow]) -> impl IntoView + use<> {
             <thead>
                 <tr>
                     <th scope="col">"Day"</th>
-                    <th scope="col">"Height"</th>
-                    <th scope="col">"Off nominal"</th>
+                    <th scope="col">"Height, off nominal"</th>
                     <th scope="col">"Firings"</th>
                     <th scope="col">"Read with"</th>
                 </tr>

@@ -49,10 +49,9 @@ fn drift(drift: &DriftTable) -> impl IntoView + use<> {
                     <th scope="row">
                         <a href=format!("/post/{code}")>{code.clone()}</a>
                     </th>
-                    <td>{before} <small>{format!(" {before_on}")}</small></td>
-                    <td>{now} <small>{format!(" {now_on}")}</small></td>
-                    <td>{change}</td>
-                    <td>{firings}</td>
+                    <td class="n">{before} <small>{format!(" {before_on}")}</small></td>
+                    <td class="n">{now} <small>{format!(" {now_on}")}</small></td>
+                    <td><span class="n">{change}</span> <small>{format!(" in {firings}")}</small></td>
                 </tr>
             }
         })
@@ -70,7 +69,6 @@ fn drift(drift: &DriftTable) -> impl IntoView + use<> {
                         <th scope="col">"Then"</th>
                         <th scope="col">"Now"</th>
                         <th scope="col">"Change"</th>
-                        <th scope="col">"Firings between"</th>
                     </tr>
                 </thead>
                 <tbody>{body}</tbody>

@@ -50,9 +50,8 @@ fn table(readings: &[SetReading]) -> Option<impl IntoView + use<>> {
                             <a href=format!("/post/{code}")>{code.clone()}</a>
                         </th>
                         <td>{place}</td>
-                        <td>{height}</td>
-                        <td>{by}</td>
-                        <td>{on}</td>
+                        <td class="n">{height}</td>
+                        <td>{by} <small class="n">{on}</small></td>
                     </tr>
                 }
             })
@@ -65,8 +64,7 @@ fn table(readings: &[SetReading]) -> Option<impl IntoView + use<>> {
                         <th scope="col">"Post"</th>
                         <th scope="col">"Place"</th>
                         <th scope="col">"Height"</th>
-                        <th scope="col">"Read with"</th>
-                        <th scope="col">"Day"</th>
+                        <th scope="col">"Read with, on"</th>
                     </tr>
                 </thead>
                 <tbody>{body}</tbody>

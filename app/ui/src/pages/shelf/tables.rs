@@ -12,8 +12,8 @@ pub fn verdicts(lines: &[VerdictLine]) -> impl IntoView + use<> {
                 <tr>
                     <th scope="row">{fit_for}</th>
                     <td>{grade}</td>
-                    <td>{good}</td>
-                    <td>{limit}</td>
+                    <td class="n">{good}</td>
+                    <td class="n">{limit}</td>
                 </tr>
             }
         })
@@ -54,12 +54,12 @@ pub fn readings(lines: &[ReadingLine]) -> impl IntoView + use<> {
             let ReadingLine { when, how, flatness, bow, twist, remark } = line.clone();
             view! {
                 <tr>
-                    <th scope="row">{when}</th>
-                    <td>{how}</td>
-                    <td>{flatness}</td>
-                    <td>{bow}</td>
-                    <td>{twist}</td>
-                    <td>{remark}</td>
+                    <th scope="row"><span class="n">{when}</span> <small>{format!(" {how}")}</small></th>
+                    <td class="n">{flatness}</td>
+                    <td>
+                        <span class="n">{bow}</span> ", " <span class="n">{format!("twist {twist}")}</span>
+                        {(!remark.is_empty()).then(|| view! { <small>{remark}</small> })}
+                    </td>
                 </tr>
             }
         })
@@ -73,12 +73,9 @@ pub fn readings(lines: &[ReadingLine]) -> impl IntoView + use<> {
                         <caption>"Newest first. A dish on one face is a hump on the other."</caption>
                         <thead>
                             <tr>
-                                <th scope="col">"when (UTC)"</th>
-                                <th scope="col">"how"</th>
+                                <th scope="col">"when, how"</th>
                                 <th scope="col">"flatness"</th>
-                                <th scope="col">"bow"</th>
-                                <th scope="col">"twist"</th>
-                                <th scope="col">"remark"</th>
+                                <th scope="col">"bow, twist"</th>
                             </tr>
                         </thead>
                         <tbody>{rows}</tbody>

@@ -41,12 +41,13 @@ pub fn readings(world: &World, shelf: &Shelf, unit: LengthUnit) -> Vec<ReadingLi
             remarks.push(format!("contradicts itself by {}: {}", length(slip.residual, unit), slip.said()));
         }
         ReadingLine {
-            when: format!(
-                "{}, {}",
-                text::moment(view.at),
-                text::count(u64::from(view.firings_then), "firing", "firings")
+            when: text::day(view.at),
+            how: format!(
+                "{}, {}, {}",
+                text::count(u64::from(view.firings_then), "firing", "firings"),
+                view.face.said(),
+                view.instrument.said()
             ),
-            how: format!("{}, {}", view.face.said(), view.instrument.said()),
             flatness: length(view.flatness, unit),
             bow: signed(view.bow, "dish", "hump"),
             twist: signed(view.twist, "down", "up"),

@@ -99,9 +99,9 @@ pub struct VerdictLine {
 /// One reading in the comparison.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct ReadingLine {
-    /// "2026-03-01, 61 firings".
+    /// "2026-03-01".
     pub when: String,
-    /// "face A, feelers".
+    /// "61 firings, face A, feelers".
     pub how: String,
     /// "1.9 mm".
     pub flatness: String,
