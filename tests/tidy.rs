@@ -23,6 +23,7 @@ const CORE_MAY_USE: &[(&str, &str)] = &[
     ("thiserror", "errors"),
     ("libm", "the same digits in the browser and on the server"),
     ("jiff", "dates and moments, without a clock"),
+    ("qrcodegen", "QR symbols (ISO/IEC 18004) of labels, on the page and in the PDF"),
     ("serde_path_to_error", "names the field that a calculation refuses"),
 ];
 

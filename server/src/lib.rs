@@ -12,6 +12,7 @@ pub mod error;
 pub mod routes;
 
 pub mod assets;
+pub mod label_pdf;
 
 pub mod cli;
 

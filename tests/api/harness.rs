@@ -168,6 +168,14 @@ impl Server {
         answer(request.call()?)
     }
 
+    /// A file as it is, with its media type.
+    pub fn file(&self, path: &str) -> Result<(String, Vec<u8>), Box<dyn Error>> {
+        let mut answer = self.agent.get(format!("{}{path}", self.url)).call()?;
+        assert_eq!(answer.status(), 200, "{path}");
+        let kind = answer.headers().get("content-type").and_then(|value| value.to_str().ok());
+        Ok((kind.unwrap_or_default().to_owned(), answer.body_mut().read_to_vec()?))
+    }
+
     pub fn post(&self, events: &Value) -> Result<Answer, Box<dyn Error>> {
         self.post_with(&events.to_string(), &[("content-type", "application/json")])
     }

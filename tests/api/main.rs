@@ -8,5 +8,6 @@ mod cli;
 mod crash;
 mod feed;
 mod guard;
+mod labels;
 mod stopping;
 mod take;

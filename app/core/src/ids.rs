@@ -46,4 +46,10 @@ id_newtypes! {
     FiringId,
     /// One crack on one shelf.
     CrackId,
+    /// The studio; part of every label.
+    StudioId,
+    /// One printed label.
+    LabelId,
+    /// Labels printed together.
+    SheetId,
 }

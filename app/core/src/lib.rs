@@ -22,6 +22,8 @@ pub mod record;
 
 pub mod event;
 
+pub mod label;
+
 pub mod world;
 
 pub mod judge;

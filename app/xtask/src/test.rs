@@ -15,7 +15,7 @@ pub fn test(project: &Project) -> Result<()> {
     let mut report = Report::default();
     style(project, &mut report);
     let browser = tools::browser(project)?;
-    tools::python()?;
+    tools::oracles()?;
     let binary = bundle::finished_binary(project)?;
     say("testing the workspace");
     let mut workspace = project.cargo();

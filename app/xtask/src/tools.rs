@@ -109,18 +109,22 @@ pub fn wasm_opt_version() -> String {
     format!("{} {}", BINARYEN.name, BINARYEN.version)
 }
 
-/// Installs Python where it is missing: the oracles of the reference tests are its libraries.
+/// Installs what the oracles of the tests need where it is missing: Python, whose libraries they are, and
+/// poppler's pdftoppm, which turns printed labels into pictures.
 ///
 /// # Errors   When it is missing and cannot be installed; says what to install.
-pub fn python() -> Result<()> {
-    let there = || output(Command::new("python3").args(["-c", "import venv, ensurepip"])).is_ok();
+pub fn oracles() -> Result<()> {
     let path = std::env::var_os("PATH").unwrap_or_default();
+    let there = || {
+        output(Command::new("python3").args(["-c", "import venv, ensurepip"])).is_ok()
+            && find_on(&path, "pdftoppm").is_some()
+    };
     if let (false, Some(apt)) = (there(), Apt::find(&path)) {
-        apt.install(&["python3", "python3-venv"])?;
+        apt.install(&["python3", "python3-venv", "poppler-utils"])?;
     }
-    there()
-        .then_some(())
-        .context("the oracles need python3; install it as root with `apt-get install python3 python3-venv`")
+    there().then_some(()).context(
+        "the oracles need more; install it as root with `apt-get install python3 python3-venv poppler-utils`",
+    )
 }
 
 /// What the browser tests need.

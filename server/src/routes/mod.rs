@@ -5,6 +5,7 @@
 pub mod assets;
 pub mod events;
 pub mod guard;
+pub mod labels;
 pub mod pages;
 
 use crate::state::AppState;
@@ -17,6 +18,7 @@ pub fn router(state: AppState) -> Router {
     Router::new()
         .merge(events::router())
         .merge(assets::router())
+        .merge(labels::router())
         .merge(pages::router())
         .layer(CompressionLayer::new())
         .layer(middleware::from_fn_with_state(state.clone(), guard::check))

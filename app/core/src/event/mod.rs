@@ -12,6 +12,8 @@ mod crack_found;
 mod events_withdrawn;
 mod kiln_added;
 mod kiln_fired;
+mod label_grid_set;
+mod labels_made;
 mod note_added;
 mod piece_held;
 mod piece_moved;
@@ -31,11 +33,14 @@ mod shelf_ground;
 mod shelf_measured;
 mod shelf_tapped;
 mod shelf_washed;
+mod studio_named;
 
 pub use crack_found::CrackFound;
 pub use events_withdrawn::EventsWithdrawn;
 pub use kiln_added::KilnAdded;
 pub use kiln_fired::KilnFired;
+pub use label_grid_set::LabelGridSet;
+pub use labels_made::{LabelsMade, MadeLabel};
 pub use note_added::NoteAdded;
 pub use piece_held::PieceHeld;
 pub use piece_moved::PieceMoved;
@@ -55,6 +60,7 @@ pub use shelf_ground::ShelfGround;
 pub use shelf_measured::{Against, Dip, LineReading, ShelfMeasured, SurfaceReading};
 pub use shelf_tapped::ShelfTapped;
 pub use shelf_washed::ShelfWashed;
+pub use studio_named::StudioNamed;
 
 use crate::ids::{DeviceId, EventId};
 use crate::record::{Hlc, Order, Record};
@@ -130,6 +136,9 @@ event_kinds! {
     NoteAdded = "note_added",
     SettingChanged = "setting_changed",
     EventsWithdrawn = "events_withdrawn",
+    StudioNamed = "studio_named",
+    LabelsMade = "labels_made",
+    LabelGridSet = "label_grid_set",
 }
 
 /// The version of every kind's body that this build writes.

@@ -1,12 +1,15 @@
 //! One event of every kind, for tests: golden files, round trips, the fold in any order.
 use super::values::{
-    Face, Fuel, GrindMethod, HoldReason, Instrument, Mask, Material, Piece, PostSection, RetireReason, Ring,
-    Typed, Use, Ware,
+    Face, Fuel, GrindMethod, HoldReason, Instrument, Labelled, Mask, Material, Piece, PostSection,
+    RetireReason, Ring, Typed, Use, Ware,
 };
 use super::*;
 use crate::code::nth;
 use crate::cone_name::ConeName;
-use crate::ids::{CrackId, DeviceId, EventId, FiringId, KilnId, PostId, SetId, ShelfId};
+use crate::ids::{
+    CrackId, DeviceId, EventId, FiringId, KilnId, LabelId, PostId, SetId, SheetId, ShelfId, StudioId,
+};
+use crate::label::{Grid, common};
 use crate::outline::{LineName, Outline, Spot};
 use crate::record::Hlc;
 use crate::settings::SettingKey;
@@ -25,6 +28,10 @@ fn mm(mm: f64) -> Length {
 
 fn typed(value: f64) -> Typed {
     Typed { nm: mm(value), text: value.to_string() }
+}
+
+fn grid() -> Grid {
+    common().into_iter().next().unwrap_or_else(|| unreachable!())
 }
 
 /// One body of every kind, in an order in which each names only what came before.
@@ -146,6 +153,24 @@ pub fn bodies() -> Vec<Body> {
         }
         .into(),
         EventsWithdrawn { events: vec![EventId(uuid(1000))], reason: "wrong shelf".to_owned() }.into(),
+        StudioNamed {
+            studio: StudioId(uuid(40)),
+            name: "Kestrel Yard".to_owned(),
+            address: "https://tripoise.local:7443".to_owned(),
+        }
+        .into(),
+        LabelGridSet { grid: grid(), offered: true }.into(),
+        LabelsMade {
+            sheet: SheetId(uuid(41)),
+            grid: grid(),
+            skip: 2,
+            labels: vec![
+                MadeLabel { label: LabelId(uuid(42)), on: Labelled::Shelf(shelf) },
+                MadeLabel { label: LabelId(uuid(43)), on: Labelled::Set(set) },
+                MadeLabel { label: LabelId(uuid(44)), on: Labelled::Post(posts[0]) },
+            ],
+        }
+        .into(),
     ]);
     bodies
 }

@@ -1,5 +1,5 @@
 //! The small closed lists that events are made of: materials, faces, reasons, instruments.
-use crate::ids::{PostId, ShelfId};
+use crate::ids::{PostId, SetId, ShelfId};
 use crate::units::Length;
 use serde::{Deserialize, Serialize};
 
@@ -79,6 +79,20 @@ impl Material {
     pub const fn is_silicon_carbide(self) -> bool {
         !matches!(self, Self::Cordierite | Self::HighAlumina)
     }
+}
+
+/// What a label leads to.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
+pub enum Labelled {
+    /// A shelf: the label goes on its rack slot or a metal tag.
+    #[serde(rename = "shelf")]
+    Shelf(ShelfId),
+    /// A post: the label goes on its bin or a metal tag.
+    #[serde(rename = "post")]
+    Post(PostId),
+    /// A set: the label goes on its bundle tag.
+    #[serde(rename = "set")]
+    Set(SetId),
 }
 
 choices! {

@@ -34,6 +34,8 @@ pub fn address_of(body: &Body, world: &World) -> Option<String> {
         Body::KilnFired(_) => Some("/firings/new".to_owned()),
         Body::SettingChanged(b) => Some(format!("/settings/{}", b.key.about().name)),
         // Taken apart by mistake is taken back; a withdrawal is withdrawn.
+        // A label made twice is replaced by the next; a grid and a name are set again.
+        Body::StudioNamed(_) | Body::LabelsMade(_) | Body::LabelGridSet(_) => None,
         Body::SetParted(_) | Body::EventsWithdrawn(_) => None,
     }
 }

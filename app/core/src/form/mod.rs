@@ -10,6 +10,7 @@ pub mod add;
 pub mod address;
 mod entry;
 mod firing;
+mod labels;
 pub mod piece;
 pub mod post;
 pub mod quantity;
@@ -122,6 +123,7 @@ fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Su
             Err(no_form(values))
         }
         PageData::Record(_) | PageData::Firings(_) | PageData::Firing(_) => Err(no_form(values)),
+        PageData::Labels(data) => labels::read(page, data, values, new_id),
         PageData::Settings(_) | PageData::More(_) | PageData::About => Err(no_form(values)),
     }
 }

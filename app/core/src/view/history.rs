@@ -95,6 +95,19 @@ pub fn said(world: &World, event: &Event) -> String {
         Body::SettingChanged(b) => {
             format!("{}: {}, because {}", b.key.about().label, setting_value(b.key, b.value, unit), b.reason)
         }
+        Body::StudioNamed(b) => format!("studio named {}, labels lead to {}", b.name, b.address),
+        Body::LabelsMade(b) => {
+            let codes: Vec<String> = b.labels.iter().take(3).map(|made| world.code_on(made.on)).collect();
+            let rest = match b.labels.len() - codes.len() {
+                0 => String::new(),
+                n => format!(" and {n} more"),
+            };
+            format!("{}{rest}: label made", codes.join(", "))
+        }
+        Body::LabelGridSet(b) => {
+            let offered = if b.offered { "" } else { ", put away" };
+            format!("label grid {}: {}{offered}", b.grid.name, b.grid.said())
+        }
         Body::EventsWithdrawn(b) => {
             let what = match b.events.as_slice() {
                 [one] => world.entry(*one).map_or("an entry".to_owned(), |e| said(world, &e.event)),

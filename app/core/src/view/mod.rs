@@ -16,6 +16,7 @@ pub mod find;
 pub mod firings;
 pub mod history;
 pub mod home;
+pub mod labels;
 pub mod more;
 pub mod piece;
 pub mod plan;
@@ -83,6 +84,10 @@ impl Page {
             | PageData::More(_)
             | PageData::About
             | PageData::NotFound(_) => false,
+            PageData::Labels(data) => !matches!(
+                data,
+                labels::LabelsPage::Sheet(_) | labels::LabelsPage::Grids(_) | labels::LabelsPage::Marking(_)
+            ),
             PageData::Find(_)
             | PageData::AddKiln(_)
             | PageData::AddShelves(_)
@@ -266,6 +271,8 @@ pub enum PageData {
     Setting(Box<settings::SettingPage>),
     /// The rest of the tool.
     More(more::More),
+    /// Labels.
+    Labels(labels::LabelsPage),
     /// What it does not know, and the cautions.
     About,
     /// No page has this address.

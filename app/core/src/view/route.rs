@@ -1,6 +1,6 @@
 //! From an address to a page.
 use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab};
-use super::{add, entry, find, firings, home, more, piece, post, rack, set, settings, shelf};
+use super::{add, entry, find, firings, home, labels, more, piece, post, rack, set, settings, shelf};
 use crate::ids::EventId;
 use crate::settings::SettingKey;
 use crate::view::text::LengthUnit;
@@ -46,8 +46,8 @@ pub struct Parts {
 /// The page at an address.
 #[must_use]
 pub fn page(world: &World, request: &Request) -> Page {
-    // A code typed at `/find` is answered with the page of its card.
-    let found = find::target(world, request);
+    // A label scanned, or a code typed at `/find` is answered with the page of its card.
+    let found = labels::scanned(world, request).or_else(|| find::target(world, request));
     let request = found.as_ref().unwrap_or(request);
     let segments: Vec<&str> = request.path.split('/').filter(|part| !part.is_empty()).collect();
     let parts = route(world, request, &segments).unwrap_or_else(|said| Parts {
@@ -108,6 +108,8 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ["firing", id] => firings::one::page(world, id),
         ["settings"] => Ok(settings::page(world)),
         ["settings", name] => settings::one(world, request, name),
+        ["labels", below @ ..] => labels::page(world, request, below),
+        ["l" | "L", _] => Err(labels::sheet::why_not(world, &request.path)),
         ["more"] => Ok(more::page(world)),
         ["about"] => Ok(more::about()),
         _ => Err(format!("no page is called {}", request.path)),

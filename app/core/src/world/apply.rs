@@ -53,7 +53,8 @@ pub(crate) fn subjects(body: &Body) -> Vec<Subject> {
         }
         Body::NoteAdded(b) => vec![b.piece.into()],
         Body::SettingChanged(b) => vec![Subject::Setting(b.key)],
-        Body::EventsWithdrawn(_) => Vec::new(),
+        Body::LabelsMade(b) => b.labels.iter().map(|made| Subject::from(made.on)).collect(),
+        Body::StudioNamed(_) | Body::LabelGridSet(_) | Body::EventsWithdrawn(_) => Vec::new(),
     }
 }
 
@@ -107,6 +108,15 @@ impl World {
             Body::KilnFired(b) => self.fire(b, stamp),
             Body::NoteAdded(b) => self.hold_mut(b.piece).map(|_| ()),
             Body::SettingChanged(b) => self.change_setting(b),
+            Body::StudioNamed(b) => {
+                self.labels.name_studio(b);
+                Ok(())
+            }
+            Body::LabelsMade(b) => self.make_labels(b, stamp),
+            Body::LabelGridSet(b) => {
+                self.labels.set_grid(b);
+                Ok(())
+            }
             Body::EventsWithdrawn(_) => Ok(()),
         }
     }

@@ -4,7 +4,7 @@
 //! event, and an event already stored is never judged by it again.
 use super::{Subject, World};
 use crate::code::Code;
-use crate::event::values::Piece;
+use crate::event::values::{Labelled, Piece};
 use crate::event::{Body, Event, SurfaceReading};
 use crate::ids::{KilnId, PostId, ShelfId};
 use crate::outline::Outline;
@@ -175,6 +175,30 @@ fn check_body(world: &World, event: &Event, found: &mut Vec<Problem>) {
             }
             if b.reason.trim().is_empty() {
                 found.push(Problem::new("reason", "say why it is changed"));
+            }
+        }
+        Body::StudioNamed(b) => {
+            if b.name.trim().is_empty() {
+                found.push(Problem::new("name", "give the studio a name"));
+            }
+        }
+        Body::LabelsMade(b) => {
+            for (field, fault) in b.grid.faults() {
+                found.push(Problem::new(field, fault.to_string()));
+            }
+            if b.labels.is_empty() {
+                found.push(Problem::new("labels", "choose at least one piece to label"));
+            }
+            b.labels.iter().for_each(|made| match made.on {
+                Labelled::Shelf(id) => shelf_known(world, id, found),
+                Labelled::Post(id) => post_known(world, id, found),
+                Labelled::Set(id) if world.sets.contains_key(&id) => {}
+                Labelled::Set(_) => found.push(Problem::new("labels", "this set is not on record")),
+            });
+        }
+        Body::LabelGridSet(b) => {
+            for (field, fault) in b.grid.faults() {
+                found.push(Problem::new(field, fault.to_string()));
             }
         }
         Body::EventsWithdrawn(b) => {

@@ -9,17 +9,19 @@
 
 mod apply;
 pub mod check;
+mod labels;
 mod pieces;
 mod standing;
 
 pub(crate) use apply::subjects;
+pub use labels::{Label, Labels, Sheet, StudioName};
 pub use pieces::{
     Crack, Firing, Hold, Kiln, Post, PostReading, PostSet, Retired, Shelf, ShelfReading, Stamp, Wash,
 };
 pub use standing::Standing;
 
 use crate::code::Code;
-use crate::event::values::Piece;
+use crate::event::values::{Labelled, Piece};
 use crate::event::{Event, Unreadable};
 use crate::ids::{EventId, FiringId, KilnId, PostId, SetId, ShelfId};
 use crate::record::Record;
@@ -49,6 +51,16 @@ impl From<Piece> for Subject {
         match piece {
             Piece::Shelf(id) => Self::Shelf(id),
             Piece::Post(id) => Self::Post(id),
+        }
+    }
+}
+
+impl From<Labelled> for Subject {
+    fn from(on: Labelled) -> Self {
+        match on {
+            Labelled::Shelf(id) => Self::Shelf(id),
+            Labelled::Post(id) => Self::Post(id),
+            Labelled::Set(id) => Self::Set(id),
         }
     }
 }
@@ -124,6 +136,8 @@ pub struct World {
     pub sets: BTreeMap<SetId, PostSet>,
     /// The firings.
     pub firings: BTreeMap<FiringId, Firing>,
+    /// Labels, and the studio that they name.
+    pub labels: Labels,
     /// Every readable event in the order of the fold.
     pub log: Vec<LogEntry>,
     /// Whose code it is; of two claimants the first in the fold's order keeps it.
@@ -226,6 +240,18 @@ impl World {
     #[must_use]
     pub fn set_of(&self, post: PostId) -> Option<&PostSet> {
         self.sets_together().find(|set| set.posts.contains(&post))
+    }
+
+    /// The code of what a label leads to, or a dash where it is not on record.
+    #[must_use]
+    pub fn code_on(&self, on: Labelled) -> String {
+        match on {
+            Labelled::Shelf(id) => self.code_of(Piece::Shelf(id)),
+            Labelled::Post(id) => self.code_of(Piece::Post(id)),
+            Labelled::Set(id) => {
+                self.sets.get(&id).map_or_else(|| "-".to_owned(), |set| set.code.to_string())
+            }
+        }
     }
 
     /// The code of a piece, or a dash for one that is not on record.

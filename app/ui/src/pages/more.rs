@@ -17,6 +17,7 @@ pub fn render(data: &More) -> impl IntoView + use<> {
         ("/rack?show=retired", "Set aside", "and why"),
     ];
     let tool = [
+        ("/labels".to_owned(), "Labels", "for rack slots and tags; how to mark pieces".to_owned()),
         ("/record".to_owned(), "The record", data.record.clone()),
         ("/settings".to_owned(), "Settings", data.settings.clone()),
         ("/about".to_owned(), "About", "what it does not know, cautions, licence".to_owned()),
