@@ -57,15 +57,24 @@ impl Studio {
 
     /// Adds a shelf of 600 x 300 x 19 mm.
     pub(crate) fn shelf_of(&mut self, code: &str, kiln: KilnId, material: Material) -> ShelfId {
+        let (length_nm, width_nm) = (Length::from_mm(600.0), Length::from_mm(300.0));
+        self.shelf_like(code, kiln, material, Outline::Rectangle { length_nm, width_nm })
+    }
+
+    /// Adds a shelf 19 mm thick.
+    pub(crate) fn shelf_like(
+        &mut self,
+        code: &str,
+        kiln: KilnId,
+        material: Material,
+        outline: Outline,
+    ) -> ShelfId {
         let shelf = ShelfId(self.next_id());
         self.record(ShelfAdded {
             shelf,
             code: Code::read(code).unwrap(),
             material,
-            outline: Outline::Rectangle {
-                length_nm: Length::from_mm(600.0),
-                width_nm: Length::from_mm(300.0),
-            },
+            outline,
             thickness_nm: Length::from_mm(19.0),
             price_cents: Some(8_400),
             bought_on: Some(date(2025, 2, 1)),

@@ -1,5 +1,5 @@
 //! A shelf's card: why it is set aside, how flat it is, what for, what next, and all that happened to it.
-use super::{figures, tables};
+use super::{bend, figures, tables};
 use crate::parts::form::{form, submit};
 use crate::parts::mark::mark;
 use crate::parts::rows;
@@ -23,6 +23,7 @@ pub fn render(card: &Card) -> impl IntoView + use<> {
         </section>
         {tables::verdicts(&card.verdicts)}
         {tables::readings(&card.readings)}
+        {bend::on_the_card(&card.bends, &card.path)}
         {tables::cracks(&card.cracks)}
         {tables::washes(&card.washes)}
         {tables::facts(&card.facts)}

@@ -41,6 +41,8 @@ pub struct Card {
     pub map: FaceMap,
     /// The last readings, the newest first.
     pub readings: Vec<ReadingLine>,
+    /// How far it bends on its own posts, in a line; why that is not known where it is not.
+    pub bends: String,
     /// Its cracks.
     pub cracks: Vec<CrackLine>,
     /// Its washes, one line each.
@@ -161,6 +163,7 @@ pub fn card(world: &World, shelf: &Shelf) -> Card {
         side: side_view(shelf, flatness.as_ref(), unit),
         map: face_map(world, shelf, flatness.as_ref(), unit),
         readings: lines::readings(world, shelf, unit),
+        bends: super::bend::on_the_card(world, shelf),
         cracks: lines::cracks(world, shelf, unit),
         washes: lines::washes(shelf),
         facts: lines::facts(world, shelf, unit),
