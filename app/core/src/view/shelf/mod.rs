@@ -9,6 +9,7 @@ pub mod crack;
 pub mod drawing;
 pub mod log;
 pub mod measure;
+pub mod wear;
 
 use super::route::{Parts, Request};
 use super::text::{LengthUnit, length, length_bare};
