@@ -18,6 +18,8 @@ pub enum Provenance {
     CommonPractice,
     /// From memory, unchecked.
     Memory,
+    /// From memory, and about what a hot shelf bears: nobody here has checked it against a source.
+    Unverified,
     /// Ours, with its arithmetic.
     HouseChoice,
 }
@@ -31,6 +33,7 @@ impl Provenance {
             Self::Calculated => "calculated",
             Self::CommonPractice => "common practice, no source",
             Self::Memory => "from memory, unchecked",
+            Self::Unverified => "unverified",
             Self::HouseChoice => "house choice",
         }
     }
@@ -45,6 +48,10 @@ pub enum Quantity {
     Ratio,
     /// A plain count: firings, days, coats.
     Count,
+    /// Kilopascals, shown as MPa: what a material bears.
+    Stress,
+    /// Megapascals, shown as GPa: how stiff a material is.
+    Stiffness,
     /// One of a few: the unit that lengths are shown in.
     LengthUnit,
 }
@@ -166,6 +173,36 @@ settings! {
     ThinShare = "thin_share", Ratio, 10 * PERCENT, PERCENT, 90 * PERCENT, Calculated, "Bench", "look at a shelf ground thinner by", "10 % off leaves 73 % of the stiffness (cube of the thickness)";
     /// Hottest cone for cordierite.
     CordieriteCone = "cordierite_cone", Count, 9, 1, 14, CommonPractice, "Bench", "cordierite: warn above cone", "long-term limit about 1250 C; cone 10 is at or past it";
+    /// Strength in bending at heat: cordierite.
+    StrengthCordierite = "strength_cordierite", Stress, 5_000, 100, 1_000_000, Unverified, "Strength at heat", "cordierite: bears at 1250 to 1300 C", "mullite-cordierite, coarse: 5 to 12 MPa, small bars, from memory; the low end";
+    /// Strength in bending at heat: high alumina.
+    StrengthHighAlumina = "strength_high_alumina", Stress, 6_000, 100, 1_000_000, Unverified, "Strength at heat", "high alumina: bears at 1250 to 1300 C", "6 to 18 MPa, small bars, from memory; the low end";
+    /// Strength in bending at heat: silicon carbide, clay-bonded.
+    StrengthClayBondedSic = "strength_clay_bonded_sic", Stress, 12_000, 100, 1_000_000, Unverified, "Strength at heat", "silicon carbide, clay-bonded: bears at 1250 to 1300 C", "12 to 30 MPa, small bars, from memory; the low end";
+    /// Strength in bending at heat: silicon carbide, nitride-bonded, slit.
+    StrengthNitrideSlitSic = "strength_nitride_slit_sic", Stress, 35_000, 100, 1_000_000, Unverified, "Strength at heat", "silicon carbide, nitride-bonded, slit: bears at 1250 to 1300 C", "pressed, coarse: 35 to 60 MPa, small bars, from memory; the low end";
+    /// Strength in bending at heat: silicon carbide, dense and thin.
+    StrengthDenseThinSic = "strength_dense_thin_sic", Stress, 120_000, 100, 1_000_000, Unverified, "Strength at heat", "silicon carbide, dense and thin: bears at 1250 to 1300 C", "slip cast, fine: 120 to 200 MPa, small bars, from memory; the low end";
+    /// Strength in bending at heat: silicon carbide, recrystallised.
+    StrengthRecrystallisedSic = "strength_recrystallised_sic", Stress, 85_000, 100, 1_000_000, Unverified, "Strength at heat", "silicon carbide, recrystallised: bears at 1250 to 1300 C", "85 to 130 MPa, small bars, from memory; the low end";
+    /// Strength in bending at heat: silicon carbide, silicon-infiltrated.
+    StrengthInfiltratedSic = "strength_infiltrated_sic", Stress, 200_000, 100, 1_000_000, Unverified, "Strength at heat", "silicon carbide, silicon-infiltrated: bears at 1250 to 1300 C", "200 to 350 MPa, small bars, from memory; the low end";
+    /// Stiffness at heat: cordierite.
+    StiffnessCordierite = "stiffness_cordierite", Stiffness, 4_000, 100, 1_000_000, Unverified, "Strength at heat", "cordierite: Young\u{2019}s modulus at 1250 C", "mullite-cordierite, coarse: 4 to 18 GPa, from memory; the low end, which bends most";
+    /// Stiffness at heat: high alumina.
+    StiffnessHighAlumina = "stiffness_high_alumina", Stiffness, 10_000, 100, 1_000_000, Unverified, "Strength at heat", "high alumina: Young\u{2019}s modulus at 1250 C", "10 to 50 GPa, from memory; the low end, which bends most";
+    /// Stiffness at heat: silicon carbide, clay-bonded.
+    StiffnessClayBondedSic = "stiffness_clay_bonded_sic", Stiffness, 30_000, 100, 1_000_000, Unverified, "Strength at heat", "silicon carbide, clay-bonded: Young\u{2019}s modulus at 1250 C", "30 to 110 GPa, from memory; the low end, which bends most";
+    /// Stiffness at heat: silicon carbide, nitride-bonded, slit.
+    StiffnessNitrideSlitSic = "stiffness_nitride_slit_sic", Stiffness, 90_000, 100, 1_000_000, Unverified, "Strength at heat", "silicon carbide, nitride-bonded, slit: Young\u{2019}s modulus at 1250 C", "cold, 90 to 180 GPa; no hot figure at hand, from memory; the low end, which bends most";
+    /// Stiffness at heat: silicon carbide, dense and thin.
+    StiffnessDenseThinSic = "stiffness_dense_thin_sic", Stiffness, 160_000, 100, 1_000_000, Unverified, "Strength at heat", "silicon carbide, dense and thin: Young\u{2019}s modulus at 1250 C", "slip cast, fine: 160 to 210 GPa, from memory; the low end, which bends most";
+    /// Stiffness at heat: silicon carbide, recrystallised.
+    StiffnessRecrystallisedSic = "stiffness_recrystallised_sic", Stiffness, 200_000, 100, 1_000_000, Unverified, "Strength at heat", "silicon carbide, recrystallised: Young\u{2019}s modulus at 1250 C", "200 to 230 GPa, from memory; the low end, which bends most";
+    /// Stiffness at heat: silicon carbide, silicon-infiltrated.
+    StiffnessInfiltratedSic = "stiffness_infiltrated_sic", Stiffness, 310_000, 100, 1_000_000, Unverified, "Strength at heat", "silicon carbide, silicon-infiltrated: Young\u{2019}s modulus at 1250 C", "310 to 380 GPa, from memory; the low end, which bends most";
+    /// Share of the strength that may be used.
+    StressShare = "stress_share", Ratio, 25 * PERCENT, PERCENT, 100 * PERCENT, HouseChoice, "Strength at heat", "of that strength, use at most", "strengths scatter (Weibull modulus about 10, from memory): at a quarter, 0.25 to the 10th breaks, one in a million";
     /// Standard uncertainty of a caliper.
     UCaliper = "u_caliper", Length, 30 * UM, UM, 10 * MM, HouseChoice, "Instruments", "caliper, standard uncertainty", "0.05 mm marks read to one mark: 0.05/sqrt 3 = 0.029";
     /// Standard uncertainty of a tape.

@@ -3,10 +3,10 @@
 //! What this does not do: stand in for the store or the server. Ids and clocks simply count up.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 use crate::code::Code;
-use crate::event::values::{Fuel, Instrument, Material, PostSection, Typed};
-use crate::event::{Body, Event, KilnAdded, PostAdded, PostMeasured, ShelfAdded};
+use crate::event::values::{Fuel, Instrument, Material, Piece, PostSection, Typed, Ware};
+use crate::event::{Body, Event, KilnAdded, KilnFired, PostAdded, PostMeasured, ShelfAdded};
 use crate::form::{self, FormValues, Problem, Submission};
-use crate::ids::{DeviceId, EventId, KilnId, PostId, ShelfId};
+use crate::ids::{DeviceId, EventId, FiringId, KilnId, PostId, ShelfId};
 use crate::outline::Outline;
 use crate::record::{Hlc, Record};
 use crate::units::Length;
@@ -57,15 +57,24 @@ impl Studio {
 
     /// Adds a shelf of 600 x 300 x 19 mm.
     pub(crate) fn shelf_of(&mut self, code: &str, kiln: KilnId, material: Material) -> ShelfId {
+        let (length_nm, width_nm) = (Length::from_mm(600.0), Length::from_mm(300.0));
+        self.shelf_like(code, kiln, material, Outline::Rectangle { length_nm, width_nm })
+    }
+
+    /// Adds a shelf 19 mm thick.
+    pub(crate) fn shelf_like(
+        &mut self,
+        code: &str,
+        kiln: KilnId,
+        material: Material,
+        outline: Outline,
+    ) -> ShelfId {
         let shelf = ShelfId(self.next_id());
         self.record(ShelfAdded {
             shelf,
             code: Code::read(code).unwrap(),
             material,
-            outline: Outline::Rectangle {
-                length_nm: Length::from_mm(600.0),
-                width_nm: Length::from_mm(300.0),
-            },
+            outline,
             thickness_nm: Length::from_mm(19.0),
             price_cents: Some(8_400),
             bought_on: Some(date(2025, 2, 1)),
@@ -100,6 +109,14 @@ impl Studio {
     pub(crate) fn height(&mut self, post: PostId, mm: f64) -> EventId {
         let height = Typed { nm: Length::from_mm(mm), text: mm.to_string() };
         self.record(PostMeasured { post, height, instrument: Instrument::Caliper, out_of_square: None })
+    }
+
+    /// Fires pieces once, to cone 10.
+    pub(crate) fn fire(&mut self, kiln: KilnId, pieces: &[Piece]) {
+        let firing = FiringId(self.next_id());
+        let (ware, cone) = (Ware::Glaze, "10".to_owned().try_into().unwrap());
+        let (pieces, note) = (pieces.to_vec(), String::new());
+        self.record(KilnFired { firing, kiln, ware, cone, fired_on: TODAY, pieces, note });
     }
 
     /// Lets days go by before the next record.

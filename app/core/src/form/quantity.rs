@@ -4,7 +4,7 @@
 //! household feeler: `card`, `2 cards`, `paper`, `playing card`. A bare number is in the unit of the page.
 //! The arithmetic is exact (integers), so that 1/64 in and 0.001 in survive a round trip.
 use crate::settings::{SettingKey, Settings};
-use crate::units::{Length, NM_PER_INCH};
+use crate::units::{Length, Mass, NM_PER_INCH};
 use crate::view::text::LengthUnit;
 
 /// Household feelers with their thickness in force.
@@ -137,6 +137,36 @@ pub fn read_ratio(text: &str) -> Result<i64, String> {
     };
     let value = rational(number).ok_or_else(wanted)?;
     scale(value, per).map(|scaled| scaled.0).ok_or_else(wanted)
+}
+
+/// Reads a figure in thousandths of the unit that is named, which may be left out: `7.5`, `7.5 MPa`.
+///
+/// # Errors   One line that says what is wanted.
+pub fn read_thousandths(text: &str, unit: &str) -> Result<i64, String> {
+    let clean = normal(text);
+    let wanted = || format!("{:?} is not a figure here; type for example 7.5 {unit}", text.trim());
+    let number = clean.strip_suffix(&unit.to_lowercase()).unwrap_or(&clean);
+    let value = rational(number).ok_or_else(wanted)?;
+    scale(value, 1_000).map(|scaled| scaled.0).ok_or_else(wanted)
+}
+
+/// Reads a mass: `12`, `12,5 kg`, `500 g`, `26 lb`. A bare number is in kilograms.
+///
+/// # Errors   One line that says what is wanted.
+pub fn read_mass(text: &str) -> Result<Mass, String> {
+    let clean = normal(text);
+    let wanted = || format!("{:?} is not a mass; type for example 12 kg, or 26 lb", text.trim());
+    let split = clean.find(char::is_alphabetic).unwrap_or(clean.len());
+    let (number, word) = (clean[..split].trim(), clean[split..].trim());
+    // 1 lb is 0.453 592 37 kg by definition (international yard and pound agreement, 1959); to the milligram.
+    let mg = match word {
+        "" | "kg" => 1_000_000,
+        "g" => 1_000,
+        "lb" | "lbs" => 453_592,
+        _ => return Err(wanted()),
+    };
+    let value = rational(number).ok_or_else(wanted)?;
+    scale(value, mg).map(|scaled| Mass(scaled.0)).ok_or_else(wanted)
 }
 
 /// Lower case, one kind of space, one kind of minus, no space at the ends.
@@ -280,6 +310,10 @@ mod tests {
         assert!(read_count("-1", 500).is_err());
         assert_eq!(read_ratio("25 %"), Ok(250_000));
         assert_eq!(read_ratio("6"), Ok(6_000_000));
+        assert_eq!(read_mass("12,5"), Ok(Mass(12_500_000)));
+        assert_eq!(read_mass(" 500 g"), Ok(Mass(500_000)));
+        assert_eq!(read_mass("2 lb"), Ok(Mass(907_184)));
+        assert!(read_mass("-3").is_err() && read_mass("two").is_err() && read_mass("12 mm").is_err());
     }
 
     proptest! {

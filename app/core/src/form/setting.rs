@@ -1,6 +1,6 @@
 //! Reads `/settings/NAME`.
 use super::piece::needed_note;
-use super::quantity::{Feelers, read_count, read_length, read_ratio};
+use super::quantity::{Feelers, read_count, read_length, read_ratio, read_thousandths};
 use super::{FormValues, Problem, Reader, Submission, no_form};
 use crate::event::{Body, SettingChanged};
 use crate::settings::Quantity;
@@ -57,6 +57,8 @@ fn value(page: &Page, data: &SettingPage, text: &str) -> Result<i64, String> {
         Quantity::Length => read_length(text, page.unit, &Feelers::default()).map(|length| length.0),
         Quantity::Ratio if is_percent(about) && !text.ends_with('%') => read_ratio(&format!("{text} %")),
         Quantity::Ratio => read_ratio(text),
+        Quantity::Stress => read_thousandths(text, "MPa"),
+        Quantity::Stiffness => read_thousandths(text, "GPa"),
         Quantity::Count | Quantity::LengthUnit => read_count(text, u32::MAX).map(i64::from),
     }
 }
@@ -96,6 +98,13 @@ mod tests {
         check(SettingKey::SlenderWarn, "5.5", Ok(5_500_000));
         check(SettingKey::SlenderWarn, "5 to 1", Ok(5_000_000));
         check(SettingKey::RecoatMid, "120", Ok(120));
+        check(SettingKey::StrengthCordierite, "7,5", Ok(7_500));
+        check(SettingKey::StiffnessCordierite, "12 GPa", Ok(12_000));
+        check(
+            SettingKey::StrengthCordierite,
+            "12 GPa",
+            Err("\"12 GPa\" is not a figure here; type for example 7.5 MPa"),
+        );
         check(SettingKey::ShownUnit, "2", Ok(2));
         check(SettingKey::SpreadGood, "-1", Err("\u{2212}1 mm cannot be; give 0.01 mm to 10 mm"));
         check(SettingKey::CrackWatch, "0.25", Err("0.25 % cannot be; give 1 % to 100 %"));

@@ -10,6 +10,7 @@ pub mod finding;
 pub mod post;
 pub mod post_set;
 pub mod shelf;
+pub mod wear;
 
 pub use decision::{Decision, against_limit};
 pub use finding::{Finding, limit_said};

@@ -110,6 +110,21 @@ impl Line {
         (self.n_readings - 2.0) as u32
     }
 
+    /// The line's value at a firing.
+    #[must_use]
+    pub fn at(&self, firing: f64) -> f64 {
+        self.mean_value_mm + self.slope_mm_per_firing * (firing - self.mean_firing)
+    }
+
+    /// Half the width of the confidence band of the mean line at a firing, for a `t` from [`t_quantile`].
+    ///
+    /// # Source   t s sqrt(1/n + (x − mean x)² / S), as in any text on regression.
+    #[must_use]
+    pub fn half_width(&self, firing: f64, t: f64) -> f64 {
+        let u = firing - self.mean_firing;
+        t * self.residual_sd_mm * (1.0 / self.n_readings + u * u / self.firings_spread).sqrt()
+    }
+
     /// The ends of the slope's confidence interval, for a `t` from [`t_quantile`].
     #[must_use]
     pub fn slope_limits(&self, t: f64) -> (f64, f64) {

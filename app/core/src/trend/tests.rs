@@ -13,12 +13,6 @@ fn line(readings: &[Reading]) -> Result<Line, TestCaseError> {
     fit_line(readings).map_err(|err| TestCaseError::fail(err.to_string()))
 }
 
-/// The half width of the confidence band of the line at `firing`, from the definition.
-fn band(line: &Line, t: f64, firing: f64) -> f64 {
-    let u = firing - line.mean_firing;
-    t * line.residual_sd_mm * (1.0 / line.n_readings + u * u / line.firings_spread).sqrt()
-}
-
 proptest! {
     #[test]
     fn fieller_limits_are_where_the_band_meets_the_limit(readings in readings(), limit in 100.0..200.0) {
@@ -31,9 +25,8 @@ proptest! {
         if let (Some(at), Some((low, high))) = (crossing.at, crossing.between) {
             prop_assert!(low <= at && at <= high);
             for end in [low, high] {
-                let on_line = line.intercept_mm + line.slope_mm_per_firing * end;
-                let apart = (on_line - limit).abs();
-                let wide = band(&line, t, end);
+                let apart = (line.at(end) - limit).abs();
+                let wide = line.half_width(end, t);
                 prop_assert!((apart - wide).abs() <= 1e-7 * wide.max(1.0), "{apart} is not {wide}");
             }
         }

@@ -126,6 +126,8 @@ pub fn setting_value(key: SettingKey, value: i64, unit: LengthUnit) -> String {
         Quantity::Ratio if key.about().default >= 1_000_000 => format!("{} to 1", trim(value, 1_000_000)),
         Quantity::Ratio => format!("{} %", trim(value, 10_000)),
         Quantity::Count => value.to_string(),
+        Quantity::Stress => format!("{} MPa", trim(value, 1_000)),
+        Quantity::Stiffness => format!("{} GPa", trim(value, 1_000)),
         Quantity::LengthUnit => match LengthUnit::from_setting(value) {
             LengthUnit::Mm => "millimetres".to_owned(),
             LengthUnit::Inch => "decimal inches".to_owned(),

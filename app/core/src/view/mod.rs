@@ -10,6 +10,7 @@
 //! What this does not do: read a clock. `today` comes with the request.
 
 pub mod add;
+pub mod chart;
 pub mod comb;
 pub mod entry;
 pub mod find;

@@ -85,7 +85,7 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         [
             "shelf",
             code,
-            what @ ("measure" | "ground" | "washed" | "crack" | "tapped" | "flipped" | "graded"),
+            what @ ("bend" | "measure" | "ground" | "washed" | "crack" | "tapped" | "flipped" | "graded"),
         ] => shelf::page(world, request, code, Some(what)),
         ["posts"] => Ok(post::list::page(world, request)),
         ["posts", "measure"] => post::measure::run(world, request),

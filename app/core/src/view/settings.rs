@@ -84,7 +84,7 @@ pub fn values_of(change: &SettingChanged, unit: LengthUnit) -> Start {
 fn input(key: SettingKey, value: i64, unit: LengthUnit) -> String {
     match key.about().quantity {
         Quantity::Length => exact(Length(value), unit),
-        Quantity::Ratio => setting_value(key, value, unit),
+        Quantity::Ratio | Quantity::Stress | Quantity::Stiffness => setting_value(key, value, unit),
         Quantity::Count | Quantity::LengthUnit => value.to_string(),
     }
 }

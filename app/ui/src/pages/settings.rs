@@ -102,7 +102,9 @@ fn value_field(page: &Page, data: &SettingPage) -> impl IntoView + use<> {
             let label = format!("New value, {}", page.unit.sign());
             field::length(Field::new(FORM, "value", label).hint(range)).into_any()
         }
-        Quantity::Ratio => field::text(Field::new(FORM, "value", "New value").hint(range), "text").into_any(),
+        Quantity::Ratio | Quantity::Stress | Quantity::Stiffness => {
+            field::text(Field::new(FORM, "value", "New value").hint(range), "text").into_any()
+        }
         Quantity::Count => field::number(Field::new(FORM, "value", "New value").hint(range)).into_any(),
     }
 }

@@ -1,6 +1,7 @@
 //! What pages share: fields, marks, lists, the bar, the banner.
 
 pub mod banner;
+pub mod chart;
 pub mod comb;
 pub mod field;
 pub mod findings;

@@ -44,6 +44,9 @@ use system::{System, Unsolved};
 /// sides: the moment is singular there (the published calculation's definition).
 pub const DISC_SHARE: f64 = 0.1;
 
+/// House choice: places along a profile; a drawing of a phone's width shows no more.
+const PROFILE_STEPS: u32 = 48;
+
 /// A value and where it was found.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Found {
@@ -60,6 +63,8 @@ pub struct PlateAnswer {
     pub deflection_mm: Found,
     /// Greatest rise above the level of the supports; 0 where nothing rises.
     pub rise_mm: Found,
+    /// Deflections from end to end along the length, through the place of greatest deflection.
+    pub profile: Vec<Found>,
     /// Deflection at the centre.
     pub centre_deflection_mm: f64,
     /// Greatest principal moment, N·mm per mm, lower face stretched; outside discs about point loads and
@@ -200,7 +205,15 @@ fn solve_on(case: &PlateCase, (x, y): (Basis, Basis)) -> Result<PlateAnswer, Pla
         at: PlanPoint { x_mm: extreme.at[0] * short, y_mm: extreme.at[1] * short },
     };
     let centre = [0.5 * plate.length_mm / short, 0.5 * plate.width_mm / short];
+    let profile = (0..=PROFILE_STEPS).map(|step| {
+        let x = plate.length_mm / short * f64::from(step) / f64::from(PROFILE_STEPS);
+        let at = [x, extremes.down.at[1]];
+        let place = PlanPoint { x_mm: x * short, y_mm: at[1] * short };
+        Found { value: field.at(at).deflection * mm, at: place }
+    });
+    let profile = profile.collect();
     Ok(PlateAnswer {
+        profile,
         deflection_mm: found(extremes.down, mm),
         rise_mm: found(extremes.up, -mm),
         centre_deflection_mm: field.at(centre).deflection * mm,

@@ -19,7 +19,7 @@ mod verdict;
 pub use arrange::arrange;
 pub use drift::{Drift, DriftReading};
 pub use limits::{Limits, SetPost, coarsest, guard_said, spread_guard};
-pub use tilt::Tilt;
+pub use tilt::{Tilt, tilt};
 pub use verdict::{Shim, Verdict};
 
 use crate::event::values::Instrument;

@@ -5,6 +5,7 @@
 //!
 //! What this does not do: read a clock (what is due is counted in firings), or clear a wet shelf for firing.
 
+pub mod bending;
 pub mod care;
 pub mod compare;
 pub mod cracks;

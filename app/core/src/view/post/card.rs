@@ -1,12 +1,13 @@
 //! `/post/CODE`: one post, how high it is, what is found of it, its set, its history.
-use super::chart::{HeightChart, draw};
 use super::find;
+use super::outlook::of_post;
 use crate::event::values::Piece;
 use crate::ids::EventId;
 use crate::judge::finding::Finding;
-use crate::judge::post::{judge_in, short_limit};
+use crate::judge::post::judge_in;
 use crate::judge::post_set;
 use crate::units::Length;
+use crate::view::chart::{Chart, WearSaid};
 use crate::view::history::{lines, unit_of};
 use crate::view::route::Parts;
 use crate::view::text::{self, LengthUnit, length, length_bare};
@@ -42,7 +43,9 @@ pub struct PostCard {
     /// Its readings, newest first.
     pub readings: Vec<ReadingRow>,
     /// The same, drawn.
-    pub chart: Option<HeightChart>,
+    pub chart: Option<Chart>,
+    /// At what rate it wears, and when that takes it out of its set.
+    pub wear: WearSaid,
     /// What can be done with it, the likeliest first.
     pub actions: Vec<Link>,
     /// Everything that happened to it, newest first.
@@ -80,7 +83,7 @@ pub fn page(world: &World, code: &str) -> Result<Parts, String> {
     let judged_set = set.map(|set| (set.code.to_string(), post_set::judge(world, set)));
     let judged = judge_in(world, post, judged_set.as_ref().map(|(code, judged)| (code.as_str(), judged)));
     let (passed, findings) = judged.findings.into_iter().partition(|finding| finding.shape == Shape::Plain);
-    let short = short_limit(&world.settings, post.nominal);
+    let (wear, chart) = of_post(world, post);
     let Big { height, unit_sign, difference, read } = big(world, post, unit);
     let data = PostCard {
         code: post.code.to_string(),
@@ -101,7 +104,8 @@ pub fn page(world: &World, code: &str) -> Result<Parts, String> {
         findings,
         passed,
         readings: post.readings.iter().rev().map(|reading| row(post, reading, unit)).collect(),
-        chart: draw(post, post.nominal - short, unit),
+        chart,
+        wear,
         actions: actions(post),
         history: lines(world, Subject::Post(post.id)),
     };

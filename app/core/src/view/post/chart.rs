@@ -1,83 +1,67 @@
-//! A post's heights over its firings: one dot a reading, and the band from nominal down to too short.
+//! A post's heights over its firings: the band from nominal down to too short, and the line they wear along.
 //!
-//! What this does not do: draw a line between readings, or beyond them. Only what was measured is drawn.
+//! What this does not do: fit or judge; it is told.
+use crate::judge::wear::Wear;
 use crate::units::Length;
+use crate::view::chart::{Asked, Chart, draw as draw_chart};
 use crate::view::text::{LengthUnit, length};
 use crate::world::Post;
-use serde::{Deserialize, Serialize};
 
-/// The drawing.
-#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-pub struct HeightChart {
-    /// What it shows, for those who do not see it.
-    pub said: String,
-    /// The caption.
-    pub caption: String,
-    /// Where the nominal height is.
-    pub nominal: f64,
+/// What stands in the chart beside the readings.
+#[derive(Clone, Copy, Debug)]
+pub struct Beside<'a> {
     /// Where too short begins.
-    pub short: f64,
-    /// The readings.
-    pub dots: Vec<Dot>,
-    /// "0 firings" and "61 firings", at the left and right end.
-    pub ends: (String, String),
+    pub short_at: Length,
+    /// Where the post leaves its set, and the set's code.
+    pub leaves: Option<(Length, &'a str)>,
+    /// The fitted line.
+    pub wear: Option<&'a Wear>,
+    /// How far ahead of now to draw it.
+    pub ahead: f64,
 }
-
-/// One reading.
-#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-pub struct Dot {
-    /// Across.
-    pub x: f64,
-    /// Down.
-    pub y: f64,
-    /// Whether it still holds; after a dressing it is drawn hollow.
-    pub holds: bool,
-}
-
-/// The drawing's size in its own units.
-pub const SIZE: (f64, f64) = (358.0, 150.0);
-/// Left and right margin.
-const SIDE: f64 = 14.0;
-/// Top and bottom of the heights.
-const BETWEEN: (f64, f64) = (16.0, 118.0);
 
 /// Draws a post's readings; nothing where there are none.
 #[must_use]
-pub fn draw(post: &Post, short_at: Length, unit: LengthUnit) -> Option<HeightChart> {
+pub fn draw(post: &Post, beside: &Beside<'_>, unit: LengthUnit) -> Option<Chart> {
     let heights = || post.readings.iter().map(|reading| reading.height);
-    let high = heights().max()?.max(post.nominal);
-    let low = heights().min()?.min(short_at);
-    let range = (high - low).mm().max(0.001);
-    let y = |height: Length| tenth(BETWEEN.0 + (high - height).mm() / range * (BETWEEN.1 - BETWEEN.0));
-    let first = post.readings.iter().map(|reading| reading.firings_then).min()?;
-    let last = post.firings().max(first);
-    let span = f64::from((last - first).max(1));
-    let x = |firings: u32| tenth(SIDE + f64::from(firings - first) / span * (SIZE.0 - 2.0 * SIDE));
-    let dots: Vec<Dot> = post
-        .readings
-        .iter()
-        .map(|reading| Dot { x: x(reading.firings_then), y: y(reading.height), holds: !reading.stale })
-        .collect();
-    let count = |firings: u32| crate::view::text::count(u64::from(firings), "firing", "firings");
-    Some(HeightChart {
+    let (highest, lowest) = (heights().max()?, heights().min()?);
+    let mut levels =
+        vec![(post.nominal, "nominal".to_owned(), false), (beside.short_at, "too short".to_owned(), true)];
+    levels.extend(beside.leaves.map(|(at, set)| (at, format!("leaves {set}"), true)));
+    let any_old = post.readings.iter().any(|reading| reading.stale);
+    let mut caption = format!(
+        "Heights over firings. The band is from nominal, {}, down to {}, too short.",
+        length(post.nominal, unit),
+        length(beside.short_at, unit)
+    );
+    if beside.wear.is_some() {
+        caption.push_str(
+            " The line is fitted to the readings, dashed where it is carried on; about it, its 95 % band.",
+        );
+    }
+    if beside.ahead > 0.0 {
+        caption.push_str(" Upright: now.");
+    }
+    if any_old {
+        caption.push_str(" Hollow: before dressing.");
+    }
+    draw_chart(Asked {
+        dots: post
+            .readings
+            .iter()
+            .map(|reading| (reading.firings_then, reading.height, !reading.stale))
+            .collect(),
+        levels,
+        passes: Some((post.nominal, beside.short_at)),
+        wear: beside.wear,
+        ahead: beside.ahead,
+        now: post.firings(),
         said: format!(
             "{} readings from {} to {}",
-            dots.len(),
-            length(heights().min()?, unit),
-            length(heights().max()?, unit)
+            post.readings.len(),
+            length(lowest, unit),
+            length(highest, unit)
         ),
-        caption: format!(
-            "Heights over firings. The band is from nominal, {}, down to {}, too short; hollow: before dressing.",
-            length(post.nominal, unit),
-            length(short_at, unit)
-        ),
-        nominal: y(post.nominal),
-        short: y(short_at),
-        dots,
-        ends: (count(first), count(last)),
+        caption,
     })
-}
-
-fn tenth(value: f64) -> f64 {
-    libm::round(value * 10.0) / 10.0
 }

@@ -7,6 +7,7 @@ pub mod chart;
 pub mod dress;
 pub mod list;
 pub mod measure;
+pub mod outlook;
 
 use crate::code::Code;
 use crate::ids::PostId;

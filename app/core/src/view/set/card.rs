@@ -1,5 +1,6 @@
 //! `/set/CODE`: whether a set goes together, how the shelf lies on it, what has drifted.
 use super::choose::Stand;
+use super::outlook::{SetOutlook, of_set};
 use super::{comb_of, corner_said, find, plan_of, tilt_said};
 use crate::judge::finding::Finding;
 use crate::judge::post_set::{self, Drift, Limits, SetJudgement, SetPost};
@@ -26,6 +27,8 @@ pub struct SetCard {
     pub said: Verdicted,
     /// The warning that it has drifted.
     pub drift: Option<DriftTable>,
+    /// When its posts wear out of it.
+    pub outlook: Option<SetOutlook>,
     /// Shelf and inset, to try others.
     pub stand: Stand,
     /// Whether shelf and inset are other than those it was made for.
@@ -109,6 +112,7 @@ pub fn page(world: &World, request: &Request, code: &str) -> Result<Parts, Strin
         }),
         said: verdicted(&limits, &judged, outline, stand.inset, nominal(world, set)),
         drift: judged.drift.as_ref().map(|drift| drift_table(drift, unit)),
+        outlook: of_set(world, set),
         stand,
         tried,
         actions: actions(set),

@@ -4,6 +4,7 @@ pub mod card;
 pub mod choose;
 pub mod list;
 pub mod new;
+pub mod outlook;
 pub mod part;
 
 use crate::code::Code;

@@ -106,7 +106,7 @@ fn a_post_card_has_its_height_its_checks_and_its_readings() {
     assert_eq!(passed, ["0.8 mm short of nominal", "3.9 times as high as wide"]);
     assert!(card.findings.is_empty() && card.set.is_none() && card.why_aside.is_empty());
     assert_eq!(card.readings.len(), 1);
-    assert!(card.chart.is_some_and(|chart| chart.dots.len() == 1 && chart.nominal < chart.short));
+    assert!(card.chart.is_some_and(|chart| chart.dots.len() == 1 && chart.levels[0].y < chart.levels[1].y));
     let unread = post_card(&studio, "/post/P07");
     assert_eq!((unread.height.as_str(), unread.read.as_str()), ("\u{2013}", "never measured"));
     assert!(unread.chart.is_none());
@@ -163,4 +163,61 @@ fn free_posts_are_suggested_and_an_address_can_tick_them() {
     let ticked: Vec<&str> =
         page.posts.iter().filter(|pick| pick.ticked).map(|pick| pick.known.code.as_str()).collect();
     assert_eq!(ticked, ["P06", "P04", "P05"]);
+}
+
+/// P01 and P02 keep their height; P03 wears by 0.05 mm a firing and is read every fourth of twelve.
+#[test]
+fn a_wearing_post_says_when_it_leaves_its_set() {
+    let (mut studio, kiln) = Studio::with_kiln();
+    let posts: Vec<PostId> =
+        ["P01", "P02", "P03"].iter().map(|code| studio.post(code, 150.0, kiln)).collect();
+    let code = Code::read("K01").unwrap_or_else(|cause| panic!("{cause}"));
+    let set = SetId(uuid::Uuid::from_u128(1 << 90));
+    let inset_nm = Length::from_mm(40.0);
+    studio.record(SetMade { set, code, posts: posts.clone(), shelf: None, inset_nm });
+    let heights =
+        [[150.0, 150.01, 149.98], [150.0, 150.02, 149.76], [149.99, 150.0, 149.61], [150.0, 150.01, 149.38]];
+    for (round, heights) in heights.iter().enumerate() {
+        if round > 0 {
+            let pieces: Vec<Piece> = posts.iter().map(|post| Piece::Post(*post)).collect();
+            (0..4).for_each(|_| studio.fire(kiln, &pieces));
+        }
+        posts.iter().zip(heights).for_each(|(post, height)| {
+            studio.height(*post, *height);
+        });
+    }
+    // Its line falls by 0.04875 a firing and is at 149.39 now; the highest other is 150.01, so 149.01 is left in 7.8.
+    let outlook = set_card(&studio, "/set/K01").outlook.unwrap_or_else(|| panic!("no outlook"));
+    assert_eq!(outlook.said, "At this rate P03 leaves it first, in about 8 firings (4 to 14).");
+    assert!(
+        outlook.rows[0][2].starts_with("cannot be told: 4 readings over 12 firings"),
+        "{:?}",
+        outlook.rows
+    );
+    let card = post_card(&studio, "/post/P03");
+    assert_eq!(card.wear.lines[0], "At this rate P03 leaves its set K01 in about 8 firings (4 to 14).");
+    assert!(
+        card.wear.lines[1].starts_with("At this rate P03 is too short in about"),
+        "{:?}",
+        card.wear.lines
+    );
+    let chart = card.chart.unwrap_or_else(|| panic!("no chart"));
+    assert!(chart.now.is_some() && chart.fit.is_some_and(|fit| !fit.ahead.is_empty()));
+    assert_eq!(chart.levels[2].label, "leaves K01");
+    // A dressing begins anew.
+    studio.record(crate::event::PostDressed {
+        post: posts[2],
+        removed_nm: None,
+        minutes: None,
+        method: crate::event::values::GrindMethod::Wet,
+        mask: crate::event::values::Mask::Fitted,
+    });
+    let card = post_card(&studio, "/post/P03");
+    assert_eq!(
+        card.wear.lines,
+        [
+            "Cannot tell yet how fast it wears: no reading since the last dressing, and a line with limits takes 3."
+        ]
+    );
+    assert!(card.chart.is_some_and(|chart| chart.fit.is_none() && chart.dots.iter().all(|dot| !dot.holds)));
 }

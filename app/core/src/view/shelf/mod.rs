@@ -3,11 +3,13 @@
 //! Every page is reached by the shelf's code or by its id. What this does not do: hold, release, move,
 //! retire, return and note, which are the same for every piece and stand in a file of their own.
 
+pub mod bend;
 pub mod card;
 pub mod crack;
 pub mod drawing;
 pub mod log;
 pub mod measure;
+pub mod wear;
 
 use super::route::{Parts, Request};
 use super::text::{LengthUnit, length, length_bare};
@@ -28,6 +30,8 @@ use serde::{Deserialize, Serialize};
 pub enum ShelfPage {
     /// Everything about it.
     Card(Box<card::Card>),
+    /// How it bends under a load.
+    Bend(Box<bend::Bend>),
     /// A reading of its flatness.
     Measure(measure::Measure),
     /// A crack.
@@ -94,6 +98,10 @@ pub fn page(world: &World, request: &Request, code: &str, what: Option<&str>) ->
     let shelf = named(world, code)?;
     let (title, data) = match what {
         None => (shelf.code.to_string(), ShelfPage::Card(Box::new(card::card(world, shelf)))),
+        Some("bend") => (
+            format!("How {} bends", shelf.code),
+            ShelfPage::Bend(Box::new(bend::bend(world, request, shelf))),
+        ),
         Some("measure") => {
             (format!("Read {}", shelf.code), ShelfPage::Measure(measure::measure(world, request, shelf)))
         }

@@ -203,3 +203,43 @@ fn every_shape_is_drawn_within_its_box_and_a_tap_finds_its_place() {
         }
     }
 }
+
+/// A dish of 0.5 mm grows by 0.025 mm a firing; then the face is ground, and nothing is left to tell from.
+#[test]
+fn a_warping_shelf_says_when_it_leaves_its_use() -> Outcome {
+    let (mut bench, card) = after(|bench, shelf| {
+        for dish in [0.5, 0.7, 0.9, 1.1, 1.3] {
+            bench.quick(shelf, Face::A, &[dish, dish, dish])?;
+            bench.fire(shelf, 8)?;
+        }
+        Ok(())
+    })?;
+    let [line] = card.wear.lines.as_slice() else { return Err(format!("{:?}", card.wear.lines)) };
+    assert!(
+        line.starts_with("At this rate F07 leaves the limit for plates, tiles and lidded sets in about"),
+        "{line}"
+    );
+    assert!(card.wear.rests_on.contains("5 readings over 32 firings of face A"), "{}", card.wear.rests_on);
+    let chart = card.wear_chart.ok_or("no chart")?;
+    assert!(chart.fit.is_some() && chart.dots.len() == 5);
+    // Worse is higher.
+    assert!(chart.dots[0].y > chart.dots[4].y && chart.levels[0].y < chart.levels[1].y);
+    let (method, mask) = (GrindMethod::Dry, Mask::Fitted);
+    bench.did(ShelfGround {
+        shelf: card.shelf,
+        face: Face::A,
+        removed_nm: None,
+        minutes: None,
+        method,
+        mask,
+    })?;
+    bench.quick(card.shelf, Face::A, &[0.3, 0.3, 0.3])?;
+    let card = self::card(&bench, "/shelf/F07")?;
+    assert_eq!(
+        card.wear.lines,
+        [
+            "Cannot tell yet how fast it warps: 1 reading since face A was last ground, and a line with limits takes 3."
+        ]
+    );
+    Ok(())
+}

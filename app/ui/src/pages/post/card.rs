@@ -1,11 +1,11 @@
 //! One post.
+use crate::parts::chart::{chart, wear};
 use crate::parts::findings;
 use crate::parts::mark::mark;
 use crate::parts::rows;
 use leptos::prelude::*;
 use tripoise_core::view::Link;
 use tripoise_core::view::post::card::{PostCard, ReadingRow};
-use tripoise_core::view::post::chart::{Dot, HeightChart, SIZE};
 
 /// The card.
 pub fn render(data: &PostCard) -> impl IntoView + use<> {
@@ -35,7 +35,8 @@ pub fn render(data: &PostCard) -> impl IntoView + use<> {
             .as_ref()
             .map(|drawn| {
                 view! {
-                    <h2>"Heights"</h2>
+                    <h2>"Heights, and how it wears"</h2>
+                    {wear(&data.wear)}
                     {chart(drawn)}
                     {table(&data.readings)}
                 }
@@ -61,35 +62,6 @@ pub fn actions(links: &[Link]) -> impl IntoView + use<> {
         })
         .collect();
     view! { <div class="actions">{buttons}</div> }
-}
-
-fn chart(chart: &HeightChart) -> impl IntoView + use<> {
-    let HeightChart { said, caption, nominal, short, ends: (first, last), .. } = chart.clone();
-    let (width, height) = SIZE;
-    let dots: Vec<_> = chart.dots.iter().map(dot).collect();
-    view! {
-        <figure class="heights">
-            <svg viewBox=format!("0 0 {width} {height}") width="100%" role="img" aria-label=said>
-                <rect x="0" y=nominal width=width height=short - nominal fill="var(--moss)" fill-opacity="0.18"></rect>
-                <path d=format!("M0 {nominal}H{width}") stroke="var(--dim)" stroke-width="1"></path>
-                <path d=format!("M0 {short}H{width}") stroke="var(--iron)" stroke-width="2"></path>
-                {dots}
-                <text x="2" y=height - 6.0 font-size="13" fill="currentColor">
-                    {first}
-                </text>
-                <text x=width - 2.0 y=height - 6.0 font-size="13" text-anchor="end" fill="currentColor">
-                    {last}
-                </text>
-            </svg>
-            <figcaption>{caption}</figcaption>
-        </figure>
-    }
-}
-
-fn dot(dot: &Dot) -> impl IntoView + use<> {
-    let Dot { x, y, holds } = dot.clone();
-    let fill = if holds { "currentColor" } else { "none" };
-    view! { <circle cx=x cy=y r="6" fill=fill stroke="currentColor" stroke-width="2"></circle> }
 }
 
 fn table(readings: &[ReadingRow]) -> impl IntoView + use<> {

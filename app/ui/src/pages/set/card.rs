@@ -6,6 +6,7 @@ use crate::parts::rows;
 use leptos::prelude::*;
 use tripoise_core::view::Page;
 use tripoise_core::view::set::card::{DriftTable, SetCard};
+use tripoise_core::view::set::outlook::SetOutlook;
 
 /// The card.
 pub fn render(page: &Page, data: &SetCard) -> impl IntoView + use<> {
@@ -26,6 +27,7 @@ pub fn render(page: &Page, data: &SetCard) -> impl IntoView + use<> {
             })}
         {verdict::render(&data.said)}
         {together.then(|| actions(&data.actions))}
+        {data.outlook.as_ref().map(outlook)}
         {together
             .then(|| {
                 view! {
@@ -35,6 +37,43 @@ pub fn render(page: &Page, data: &SetCard) -> impl IntoView + use<> {
             })}
         <h2>"History"</h2>
         {rows::history(&data.history)}
+    }
+}
+
+/// When its posts wear out of it.
+fn outlook(outlook: &SetOutlook) -> impl IntoView + use<> {
+    let SetOutlook { said, rows, rests_on } = outlook.clone();
+    let body: Vec<_> = rows
+        .into_iter()
+        .map(|[code, rate, when]| {
+            view! {
+                <tr>
+                    <th scope="row">
+                        <a href=format!("/post/{code}")>{code.clone()}</a>
+                    </th>
+                    <td>{when}</td>
+                    <td>{rate}</td>
+                </tr>
+            }
+        })
+        .collect();
+    view! {
+        <section>
+            <h2>"How it wears"</h2>
+            <p class="wear">{said}</p>
+            <table>
+                <caption>"When each post alone would leave the set, the others as they stand"</caption>
+                <thead>
+                    <tr>
+                        <th scope="col">"Post"</th>
+                        <th scope="col">"Leaves it"</th>
+                        <th scope="col">"Wears"</th>
+                    </tr>
+                </thead>
+                <tbody>{body}</tbody>
+            </table>
+            <p class="hint">{format!("Rests on: {rests_on}.")}</p>
+        </section>
     }
 }
 

@@ -1,5 +1,6 @@
 //! A shelf's card: why it is set aside, how flat it is, what for, what next, and all that happened to it.
-use super::{figures, tables};
+use super::{bend, figures, tables};
+use crate::parts::chart::{chart, wear};
 use crate::parts::form::{form, submit};
 use crate::parts::mark::mark;
 use crate::parts::rows;
@@ -23,6 +24,8 @@ pub fn render(card: &Card) -> impl IntoView + use<> {
         </section>
         {tables::verdicts(&card.verdicts)}
         {tables::readings(&card.readings)}
+        {wearing(card)}
+        {bend::on_the_card(&card.bends, &card.path)}
         {tables::cracks(&card.cracks)}
         {tables::washes(&card.washes)}
         {tables::facts(&card.facts)}
@@ -31,6 +34,19 @@ pub fn render(card: &Card) -> impl IntoView + use<> {
             {rows::history(&card.history)}
         </section>
     }
+}
+
+/// How fast it warps.
+fn wearing(card: &Card) -> Option<impl IntoView + use<>> {
+    (!card.wear.lines.is_empty()).then(|| {
+        view! {
+            <section>
+                <h2>"How fast it warps"</h2>
+                {wear(&card.wear)}
+                {card.wear_chart.as_ref().map(chart)}
+            </section>
+        }
+    })
 }
 
 fn aside(aside: &Aside) -> impl IntoView + use<> {

@@ -3,6 +3,7 @@ use leptos::prelude::*;
 use tripoise_core::view::Page;
 use tripoise_core::view::shelf::ShelfPage;
 
+mod bend;
 mod card;
 mod crack;
 mod figures;
@@ -14,6 +15,7 @@ mod tables;
 pub fn render(page: &Page, data: &ShelfPage) -> AnyView {
     match data {
         ShelfPage::Card(card) => card::render(card).into_any(),
+        ShelfPage::Bend(data) => bend::render(page, data).into_any(),
         ShelfPage::Measure(data) => measure::render(data).into_any(),
         ShelfPage::Crack(data) => crack::render(page, data).into_any(),
         ShelfPage::Ground(data) => log::ground(data).into_any(),

@@ -9,6 +9,7 @@ use crate::event::values::{Face, Use};
 use crate::ids::ShelfId;
 use crate::judge::Finding;
 use crate::judge::shelf::{self, FlatnessView, ShelfJudgement, care, fitness, material};
+use crate::view::chart::{Chart, WearSaid};
 use crate::view::history::{self, unit_of};
 use crate::view::text::{self, LengthUnit, length, length_bare};
 use crate::view::{HistoryLine, Link, Mark, Shape};
@@ -41,6 +42,12 @@ pub struct Card {
     pub map: FaceMap,
     /// The last readings, the newest first.
     pub readings: Vec<ReadingLine>,
+    /// At what rate it warps, and when that takes it past its use's limit.
+    pub wear: WearSaid,
+    /// Flatness over firings.
+    pub wear_chart: Option<Chart>,
+    /// How far it bends on its own posts, in a line; why that is not known where it is not.
+    pub bends: String,
     /// Its cracks.
     pub cracks: Vec<CrackLine>,
     /// Its washes, one line each.
@@ -148,6 +155,7 @@ pub fn card(world: &World, shelf: &Shelf) -> Card {
     }
     let fresh = flatness.as_ref().filter(|view| !view.stale);
     let ground_fine = (shelf.retired.is_none()).then(|| ground_fine(shelf, flat_for));
+    let (wear, wear_chart) = super::wear::of_shelf(world, shelf, flatness.as_ref(), flat_for);
     let ground_first = ground_first(shelf, flat_for);
     let verdict_lines = fresh.map_or_else(Vec::new, |view| verdicts(world, shelf, view, unit));
     Card {
@@ -161,6 +169,9 @@ pub fn card(world: &World, shelf: &Shelf) -> Card {
         side: side_view(shelf, flatness.as_ref(), unit),
         map: face_map(world, shelf, flatness.as_ref(), unit),
         readings: lines::readings(world, shelf, unit),
+        wear,
+        wear_chart,
+        bends: super::bend::on_the_card(world, shelf),
         cracks: lines::cracks(world, shelf, unit),
         washes: lines::washes(shelf),
         facts: lines::facts(world, shelf, unit),
