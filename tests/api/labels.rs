@@ -52,8 +52,11 @@ fn make(server: &Server, grid: &str, skip: usize) -> Result<String, Box<dyn Erro
     Ok(next.split('?').next().unwrap_or_default().to_owned())
 }
 
-/// Page, middle and text of each symbol of the PDF.
-fn read_back(pdf: &[u8]) -> Result<Vec<(usize, f64, f64, String)>, Box<dyn Error>> {
+/// Page, middle in millimetres from the left and upper edge, and text of a symbol.
+type Seen = (usize, f64, f64, String);
+
+/// Each symbol of the PDF.
+fn read_back(pdf: &[u8]) -> Result<Vec<Seen>, Box<dyn Error>> {
     let mut file = tempfile::NamedTempFile::new()?;
     file.write_all(pdf)?;
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
