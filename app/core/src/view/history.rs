@@ -60,7 +60,11 @@ pub fn said(world: &World, event: &Event) -> String {
                 .get(&b.shelf)
                 .map(|s| crate::geometry::crack::measure(&s.outline, b.from, b.to));
             let size = crack.map_or(String::new(), |c| {
-                format!(" {} long, {} of the way across", length(c.length, unit), text::percent(c.across))
+                format!(
+                    " {} long, {} of the way across",
+                    text::length_by_eye(c.length, unit),
+                    text::percent(c.across)
+                )
             });
             format!("{}: crack{size}, {}{}", shelf(world, b.shelf), ring(b.ring), note(&b.note))
         }

@@ -45,7 +45,20 @@ pub fn length(value: Length, unit: LengthUnit) -> String {
     format!("{} {}", length_bare(value, unit), unit.sign())
 }
 
-/// The same without the unit.
+/// A length that was read by eye on a drawing, a crack's for one: to the millimetre, the tenth or the eighth
+/// of an inch. More figures would say more than anyone saw.
+#[must_use]
+pub fn length_by_eye(value: Length, unit: LengthUnit) -> String {
+    let step = match unit {
+        LengthUnit::Mm => 1_000_000,
+        LengthUnit::Inch => NM_PER_INCH / 10,
+        LengthUnit::InchFraction => NM_PER_INCH / 8,
+    };
+    let steps = value.0.signum() * ((value.0.saturating_abs() + step / 2) / step);
+    length(Length(steps * step), unit)
+}
+
+/// [`length`] without the unit.
 #[must_use]
 pub fn length_bare(value: Length, unit: LengthUnit) -> String {
     match unit {
@@ -156,5 +169,14 @@ mod tests {
         check(25_400_000 * 47 / 8, LengthUnit::InchFraction, "5 7/8 in");
         check(25_400_000 / 64, LengthUnit::InchFraction, "1/64 in");
         check(0, LengthUnit::InchFraction, "0 in");
+    }
+
+    #[test]
+    fn what_was_read_by_eye_is_not_told_to_the_hundredth() {
+        let check = |nm, unit, expected: &str| assert_eq!(length_by_eye(Length(nm), unit), expected);
+        check(82_870_000, LengthUnit::Mm, "83 mm");
+        check(400_000, LengthUnit::Mm, "0 mm");
+        check(82_870_000, LengthUnit::Inch, "3.3 in");
+        check(82_870_000, LengthUnit::InchFraction, "3 1/4 in");
     }
 }

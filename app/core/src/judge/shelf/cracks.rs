@@ -7,7 +7,7 @@ use crate::outline::{Outline, Spot};
 use crate::settings::{SettingKey, Settings};
 use crate::units::Length;
 use crate::view::Shape;
-use crate::view::text;
+use crate::view::text::{self, length_by_eye};
 use crate::world::{Crack, Shelf, World};
 
 /// The trade's classes of a crack.
@@ -113,8 +113,11 @@ impl Case<'_> {
     fn crack(&mut self, crack: &Crack, posts: &[Spot]) {
         let settings = &self.world.settings;
         let size = crack::measure(&self.shelf.outline, crack.from, crack.to);
-        let what =
-            format!("crack {}, {} of the way across", self.length(size.length), text::percent(size.across));
+        let what = format!(
+            "crack {}, {} of the way across",
+            length_by_eye(size.length, self.unit),
+            text::percent(size.across)
+        );
         let limit = |key| limit_said(settings, key, self.unit);
         let (leaves, word, finding) = match class(settings, &size) {
             CrackClass::Watch => {
@@ -149,8 +152,8 @@ impl Case<'_> {
         }
         let said = format!(
             "crack {}, no post by it: the nearest stands {} from its end",
-            self.length(size.length),
-            self.length(nearest)
+            length_by_eye(size.length, self.unit),
+            length_by_eye(nearest, self.unit)
         );
         let fix = "put a post by its end, or swap the shelf for a sound one";
         let rests_on = limit_said(settings, SettingKey::CrackPost, self.unit);

@@ -1,13 +1,12 @@
 //! `/labels`: which pieces get a label, on which grid.
 use super::super::Link;
-use super::super::find;
 use super::super::route::Request;
 use super::super::text::{count, moment};
 use crate::code::Code;
 use crate::event::values::Labelled;
 use crate::ids::StudioId;
 use crate::label::Grid;
-use crate::world::{Subject, World};
+use crate::world::World;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -127,13 +126,4 @@ fn natural(code: &str) -> (String, u64, String) {
     let letters: String = code.chars().take_while(char::is_ascii_alphabetic).collect();
     let digits: String = code.chars().skip(letters.len()).take_while(char::is_ascii_digit).collect();
     (letters, digits.parse().unwrap_or(0), code.to_owned())
-}
-
-/// The page at which a subject's label is made.
-#[must_use]
-pub fn address_for(world: &World, subject: Subject) -> Option<String> {
-    find::card(world, subject).and_then(|card| {
-        let code = card.rsplit('/').next()?.to_owned();
-        Some(format!("/labels?on={code}"))
-    })
 }

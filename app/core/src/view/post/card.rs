@@ -203,6 +203,7 @@ fn actions(post: &Post) -> Vec<Link> {
         to("move", "Move"),
         to("note", "Note"),
         to("retire", "Retire"),
+        Link { href: format!("/labels?on={code}"), text: "Label".to_owned() },
     ]
 }
 

@@ -215,6 +215,7 @@ fn actions(set: &PostSet) -> Vec<Link> {
     vec![
         link(format!("/posts/measure?set={}", set.code), n),
         link(format!("/set/{}/part", set.code), "Take apart"),
+        link(format!("/labels?on={}", set.code), "Label"),
     ]
 }
 

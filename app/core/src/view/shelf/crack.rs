@@ -6,7 +6,7 @@ use crate::ids::CrackId;
 use crate::outline::{Outline, Spot};
 use crate::settings::SettingKey;
 use crate::view::history::unit_of;
-use crate::view::text::{self, LengthUnit, length};
+use crate::view::text::{self, LengthUnit};
 use crate::world::{Shelf, World};
 use serde::{Deserialize, Serialize};
 
@@ -51,8 +51,8 @@ pub fn crack(world: &World, shelf: &Shelf) -> CrackPage {
         to: crack.to,
         said: format!(
             "the one from {}, {}: {}",
-            length(crack.from.x_nm, unit),
-            length(crack.from.y_nm, unit),
+            text::length_by_eye(crack.from.x_nm, unit),
+            text::length_by_eye(crack.from.y_nm, unit),
             size_said(&shelf.outline, crack.from, crack.to, unit)
         ),
         path: scale.line(crack.from, crack.to),
@@ -86,5 +86,9 @@ impl CrackPage {
 #[must_use]
 pub fn size_said(outline: &Outline, from: Spot, to: Spot, unit: LengthUnit) -> String {
     let size = geometry::measure(outline, from, to);
-    format!("{} long, {} of the way across", length(size.length, unit), text::percent(size.across))
+    format!(
+        "{} long, {} of the way across",
+        text::length_by_eye(size.length, unit),
+        text::percent(size.across)
+    )
 }

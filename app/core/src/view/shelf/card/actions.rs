@@ -55,6 +55,7 @@ pub fn actions(shelf: &Shelf, path: &str, ground_first: bool) -> Vec<Link> {
         link("move", "Move"),
         link("note", "Note"),
         link("retire", "Retire"),
+        Link { href: format!("/labels?on={}", shelf.code), text: "Label".to_owned() },
     ]);
     links
 }

@@ -63,13 +63,13 @@ pub fn cracks(world: &World, shelf: &Shelf, unit: LengthUnit) -> Vec<CrackLine> 
         let size = crack::measure(&shelf.outline, crack.from, crack.to);
         let (_, end) = judged::tip(&shelf.outline, crack);
         let post = judged::nearest_post(&posts, end).map_or(String::new(), |nearest| {
-            format!("its end {} from the nearest post", length(nearest, unit))
+            format!("its end {} from the nearest post", text::length_by_eye(nearest, unit))
         });
         let note = if crack.note.is_empty() { String::new() } else { format!("; {}", crack.note) };
         CrackLine {
             said: format!(
                 "{} long, {} of the way across, {}",
-                length(size.length, unit),
+                text::length_by_eye(size.length, unit),
                 text::percent(size.across),
                 crack.ring.said()
             ),
