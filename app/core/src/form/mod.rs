@@ -122,7 +122,9 @@ fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Su
             Err(no_form(values))
         }
         PageData::Record(_) | PageData::Firings(_) | PageData::Firing(_) => Err(no_form(values)),
-        PageData::Settings(_) | PageData::More(_) | PageData::About => Err(no_form(values)),
+        PageData::Settings(_) | PageData::Life(_) | PageData::More(_) | PageData::About => {
+            Err(no_form(values))
+        }
     }
 }
 

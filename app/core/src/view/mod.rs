@@ -17,6 +17,7 @@ pub mod find;
 pub mod firings;
 pub mod history;
 pub mod home;
+pub mod life;
 pub mod more;
 pub mod piece;
 pub mod plan;
@@ -81,6 +82,7 @@ impl Page {
             | PageData::Firings(_)
             | PageData::Firing(_)
             | PageData::Settings(_)
+            | PageData::Life(_)
             | PageData::More(_)
             | PageData::About
             | PageData::NotFound(_) => false,
@@ -265,6 +267,8 @@ pub enum PageData {
     Settings(settings::SettingsPage),
     /// One setting.
     Setting(Box<settings::SettingPage>),
+    /// How long pieces last.
+    Life(life::Life),
     /// The rest of the tool.
     More(more::More),
     /// What it does not know, and the cautions.

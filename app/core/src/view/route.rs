@@ -1,6 +1,6 @@
 //! From an address to a page.
 use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab};
-use super::{add, entry, find, firings, home, more, piece, post, rack, set, settings, shelf};
+use super::{add, entry, find, firings, home, life, more, piece, post, rack, set, settings, shelf};
 use crate::ids::EventId;
 use crate::settings::SettingKey;
 use crate::view::text::LengthUnit;
@@ -108,6 +108,7 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ["firing", id] => firings::one::page(world, id),
         ["settings"] => Ok(settings::page(world)),
         ["settings", name] => settings::one(world, request, name),
+        ["life"] => Ok(life::page(world, request)),
         ["more"] => Ok(more::page(world)),
         ["about"] => Ok(more::about()),
         _ => Err(format!("no page is called {}", request.path)),

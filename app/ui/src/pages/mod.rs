@@ -9,6 +9,7 @@ mod entry;
 mod find;
 mod firings;
 mod home;
+mod life;
 mod more;
 mod not_found;
 mod piece;
@@ -32,6 +33,7 @@ pub fn render(page: &Page) -> AnyView {
         PageData::Firing(data) => firings::one::render(data).into_any(),
         PageData::Settings(data) => settings::render(data).into_any(),
         PageData::Setting(data) => settings::one(page, data).into_any(),
+        PageData::Life(data) => life::render(data).into_any(),
         PageData::More(data) => more::render(data).into_any(),
         PageData::About => about::render().into_any(),
         PageData::AddKiln(_) => add::kiln::render(page).into_any(),
