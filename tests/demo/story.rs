@@ -200,6 +200,9 @@ pub fn last_weeks(studio: &mut Studio) {
     }
     let dull = studio.shelves[27].id;
     studio.diary.write(Device::BenchPhone, ShelfTapped { shelf: dull, ring: Ring::Dull });
+    // A second cordierite shelf of the gas kiln ends, at another age than the first: a law can be fitted.
+    studio.diary.turn_to(date(2026, 11, 22), 16);
+    retire(studio, 20, RetireReason::Broken, "slipped off the trolley after unloading; three pieces");
 }
 
 fn tap_round(studio: &mut Studio) {

@@ -7,6 +7,7 @@
 
 pub mod decision;
 pub mod finding;
+pub mod lifespan;
 pub mod post;
 pub mod post_set;
 pub mod shelf;

@@ -18,6 +18,7 @@ pub mod firings;
 pub mod history;
 pub mod home;
 pub mod labels;
+pub mod life;
 pub mod more;
 pub mod piece;
 pub mod plan;
@@ -82,6 +83,7 @@ impl Page {
             | PageData::Firings(_)
             | PageData::Firing(_)
             | PageData::Settings(_)
+            | PageData::Life(_)
             | PageData::More(_)
             | PageData::About
             | PageData::NotFound(_) => false,
@@ -270,6 +272,8 @@ pub enum PageData {
     Settings(settings::SettingsPage),
     /// One setting.
     Setting(Box<settings::SettingPage>),
+    /// How long pieces last.
+    Life(life::Life),
     /// The rest of the tool.
     More(more::More),
     /// Labels.

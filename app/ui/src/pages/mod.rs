@@ -10,6 +10,7 @@ mod find;
 mod firings;
 mod home;
 mod labels;
+mod life;
 mod more;
 mod not_found;
 mod piece;
@@ -33,6 +34,7 @@ pub fn render(page: &Page) -> AnyView {
         PageData::Firing(data) => firings::one::render(data).into_any(),
         PageData::Settings(data) => settings::render(data).into_any(),
         PageData::Setting(data) => settings::one(page, data).into_any(),
+        PageData::Life(data) => life::render(data).into_any(),
         PageData::More(data) => more::render(data).into_any(),
         PageData::About => about::render().into_any(),
         PageData::AddKiln(_) => add::kiln::render(page).into_any(),
