@@ -36,12 +36,11 @@ fn a_field_s_name_that_is_nothing_like_one_stands_in_quotes() {
     );
 }
 
-/// postmortem: 17 points, one of them 100 m deep: branch and bound halved cells down to rounding for minutes.
+/// postmortem: 17 points, one of them 100 m deep: branch and bound halved cells down to rounding for minutes. (The core has
+/// no clock; tests/questions asks the same input with one.)
 #[test]
 fn points_like_a_needle_are_answered_at_once() {
-    let start = std::time::Instant::now();
     let input = include_str!("../../../../tests/fuzz/kept/flatness/needle.json");
     let answer = refusal("flatness", input);
     assert!(answer.starts_with("answered: {\"minimum_zone_mm\":"), "{answer}");
-    assert!(start.elapsed().as_secs() < 5, "{:?}", start.elapsed());
 }
