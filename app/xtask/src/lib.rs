@@ -9,6 +9,7 @@
 pub mod answers;
 pub mod bench;
 pub mod bundle;
+pub mod calculations;
 pub mod files;
 pub mod pictures;
 pub mod project;

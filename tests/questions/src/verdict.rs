@@ -58,7 +58,7 @@ fn refused(line: &str) -> Result<(), String> {
     }
     if ["NaN", "inf"]
         .iter()
-        .any(|word| line.split_once("; give ").is_some_and(|(_, want)| want.contains(word)))
+        .any(|word| line.rsplit_once("; give ").is_some_and(|(_, want)| want.contains(word)))
     {
         return Err(format!("a refusal that asks for no number: {line}"));
     }
