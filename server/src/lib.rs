@@ -1,11 +1,13 @@
 //! Tripoise's server: keeps the store, takes events in, serves the pages.
 //!
 //! Start reading at [`run`], then [`store`] (what is kept and how), [`ledger`] (the world kept up to
-//! date) and [`routes`] (every URL). The command line is [`cli`].
+//! date), [`exchange`] (what devices send and get) and [`routes`] (every URL). The command line is [`cli`].
 
 pub mod store;
 
 pub mod ledger;
+
+pub mod exchange;
 pub mod state;
 
 pub mod error;
