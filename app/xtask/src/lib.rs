@@ -1,6 +1,6 @@
 //! The build of Tripoise as a library, so that its decisions can be tested.
 //!
-//! [`toolchain`] finds a compiler for the browser, [`wasm`] makes the program with it, [`bundle`] puts
+//! [`toolchain`] finds a compiler for the browser, [`wasm`] makes the program with it, [`decoder`] what reads labels, [`bundle`] puts
 //! program, style and public files together and into the server's binary. [`serve`], [`mod@test`],
 //! [`mod@bench`] and [`pictures`] use that binary. [`tools`] fetches what they need, [`project`] knows
 //! the folders and runs commands.
@@ -8,6 +8,7 @@
 //! What this does not do: anything at run time. The binary needs nothing from here.
 pub mod bench;
 pub mod bundle;
+pub mod decoder;
 pub mod files;
 pub mod pictures;
 pub mod project;
