@@ -22,12 +22,11 @@ thread_local! {
     static EXCHANGE: RefCell<Exchange> = RefCell::default();
 }
 
-/// Room for so many bytes of pixels, zeroed; good until the next call.
+/// Room for so many bytes of pixels; good until the next call.
 #[unsafe(no_mangle)]
 pub extern "C" fn room(n_bytes: usize) -> *mut u8 {
     EXCHANGE.with_borrow_mut(|exchange| {
         exchange.texts.clear();
-        exchange.pixels.clear();
         exchange.pixels.resize(n_bytes, 0);
         exchange.pixels.as_mut_ptr()
     })

@@ -55,9 +55,12 @@ fn a_label_is_read_in_dust_and_bad_light() {
 #[test]
 fn the_symbol_nearest_to_the_middle_comes_first() {
     let mut scene = Scene::new(960, 480);
-    let aside = Printed { at: (0.2, 0.5), module_px: 6.0, ..printed("another text") };
-    scene.printed = vec![aside, Printed { at: (0.6, 0.5), module_px: 6.0, ..printed(LABEL) }];
-    assert_eq!(read(&scene.picture()), [LABEL, "another text"]);
+    let aside = Printed { at: (0.2, 0.5), module_px: 7.0, ..printed("another text") };
+    // The second is too small to be read at half the size, where the first is read at once.
+    for module_px in [7.0, 3.2] {
+        scene.printed = vec![aside.clone(), Printed { at: (0.6, 0.5), module_px, ..printed(LABEL) }];
+        assert_eq!(read(&scene.picture()).first().map(String::as_str), Some(LABEL), "{module_px}");
+    }
     // The same label twice is one finding.
     scene.printed = [0.25, 0.75].map(|x| Printed { at: (x, 0.5), module_px: 6.0, ..printed(LABEL) }).into();
     assert_eq!(read(&scene.picture()), [LABEL]);

@@ -7,7 +7,7 @@ use crate::project::{Project, output, run, say, short_hash, write_if_new};
 use crate::{toolchain, tools, wasm};
 use anyhow::{Context as _, Result, ensure};
 use std::fs;
-use std::path::PathBuf;
+use std::path::Path;
 use std::process::Command;
 
 /// The crate.
@@ -72,21 +72,34 @@ fn finished(project: &Project, raw: &[u8]) -> Result<Vec<u8>> {
     fs::read(&file).with_context(|| format!("{} is gone", file.display()))
 }
 
-/// How long the module takes to read a camera's frame of 960 × 720, pixels copied in, in milliseconds: the
-/// median in node, whose engine is Chromium's.
+/// How long the module takes to read a camera's frame of 960 × 720, pixels copied in.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct FrameTimes {
+    /// Of a label held near, in milliseconds.
+    pub near_ms: f64,
+    /// Of one held as far as it can be read.
+    pub far_ms: f64,
+}
+
+/// Measures the module: medians in node, whose engine is Chromium's.
 ///
 /// # Errors   When it does not build, node is missing, or the frame is not read right.
-pub fn frame_ms(project: &Project) -> Result<f64> {
+pub fn frame_times(project: &Project) -> Result<FrameTimes> {
     let _turn = project.take_turn()?;
     let folder = project.target.join("bench-decoder");
     fs::create_dir_all(&folder)?;
-    let (wasm, frame): (PathBuf, PathBuf) = (folder.join("decoder.wasm"), folder.join("frame.rgba"));
+    let wasm = folder.join("decoder.wasm");
     write_if_new(&wasm, &module(project)?)?;
+    Ok(FrameTimes { near_ms: frame_ms(project, &wasm, "near")?, far_ms: frame_ms(project, &wasm, "far")? })
+}
+
+fn frame_ms(project: &Project, wasm: &Path, held: &str) -> Result<f64> {
+    let frame = wasm.with_file_name(held);
     let mut draw = project.cargo();
-    draw.args(["run", "--release", "--package", PACKAGE, "--example", "frame", "--"]).arg(&frame);
+    draw.args(["run", "--release", "--package", PACKAGE, "--example", "frame", "--"]).arg(&frame).arg(held);
     run(&mut draw)?;
     let mut node = Command::new("node");
-    node.args(["--input-type=module", "--eval", MEASURE, "--"]).args([&wasm, &frame]).arg(ROUNDS.to_string());
+    node.args(["--input-type=module", "--eval", MEASURE, "--"]).args([wasm, &frame]).arg(ROUNDS.to_string());
     let said = output(&mut node)?;
     let (time, text) = said.trim().split_once(' ').context("the measurement printed nothing")?;
     ensure!(text.contains("/L/"), "the decoder read {text:?}");
