@@ -90,15 +90,16 @@ impl Scan {
                 Outcome::Open(format!("/L/{token}"))
             }
             Scanned::Label(token) if self.studio.is_some_and(|studio| token.is_of(studio)) => Outcome::Say(
-                "a label of this studio that is not on record here: it was made on another device that has not \
-                 sent it yet, or taken back. Type the code that stands beside it"
+                "this label is of this studio, but not on record here yet: made on another device that has \
+                 not sent it, or taken back; type the code that stands beside it"
                     .to_owned(),
             ),
             Scanned::Label(_) => Outcome::Say(
-                "a label of another studio. Look for the mark on the piece itself and type it".to_owned(),
+                "this label is of another studio; look for the mark on the piece itself and type it"
+                    .to_owned(),
             ),
             Scanned::NoLabel => {
-                Outcome::Say(format!("{}, not a label of this tool. It was not opened", kind(text)))
+                Outcome::Say(format!("this is {}, not a label of this tool; it was not opened", kind(text)))
             }
         }
     }
@@ -150,30 +151,39 @@ impl Trouble {
     pub fn said(self) -> &'static str {
         match self {
             Self::Refused => {
-                "the camera was refused. Allow it for this page in the browser\u{2019}s settings and open it \
-                 again; or use the phone\u{2019}s own camera app, a photo, or the code"
+                "the camera was refused; allow it for this page in the browser\u{2019}s settings, or use the \
+                 phone\u{2019}s own camera app, a photo or the code"
             }
-            Self::Absent => "this device has no camera. Give a photo, or type the code",
+            Self::Absent => "this device has no camera; give a photo or type the code",
             Self::Busy => {
-                "another program holds the camera. Close it and open the camera again; or give a photo, or \
-                 type the code"
+                "another program holds the camera; close it and try again, or give a photo or type the code"
             }
             Self::Insecure => {
-                "the browser lends its camera only to pages that came by https. Use the phone\u{2019}s own \
-                 camera app, which opens a label by itself; or give a photo, or type the code"
+                "browsers lend the camera only to pages that came by https; use the phone\u{2019}s own camera \
+                 app, which opens a label by itself, a photo or the code"
             }
             Self::Unable => {
-                "this browser lends its camera to no page. Use the phone\u{2019}s own camera app, which opens a \
-                 label by itself; or give a photo, or type the code"
+                "this browser lends its camera to no page; use the phone\u{2019}s own camera app, which opens a \
+                 label by itself, a photo or the code"
             }
             Self::NoDecoder => {
-                "the part that reads labels did not load. Try again with the server in reach; or use the \
-                 phone\u{2019}s own camera app, or type the code"
+                "the part that reads labels did not load; try again with the server in reach, or use the \
+                 phone\u{2019}s own camera app or the code"
             }
-            Self::Failed => "the camera did not open. Try again, give a photo, or type the code",
+            Self::Failed => "the camera did not open; try again, give a photo or type the code",
         }
     }
 }
+
+/// Said while the camera is open and has read nothing for a while.
+pub const NOTHING_YET: &str = "nothing read yet; hold the label flat so that it fills a third of the picture, wipe off \
+     dust, turn the light on";
+/// Said of a photo on which nothing was read.
+pub const NOTHING_THERE: &str = "no symbol could be read on this photo; take it closer and sharp, square on and in good \
+     light, or type the code";
+/// Said of a file that is no picture, or one of a kind that this browser does not know.
+pub const NO_PICTURE: &str =
+    "this file is no picture that this browser can open; take the photo as JPEG, or type the code";
 
 #[cfg(test)]
 mod tests {
@@ -209,9 +219,9 @@ mod tests {
         check(&[&ours.address("http://evil.example")], Some(&card));
         check(&["https://shop.example/x", &address], Some(&card));
         let unknown = Token::new(LabelId(Uuid::from_u128(8)), STUDIO).address(ADDRESS);
-        check(&[&unknown], Some("a label of this studio that is not on record"));
+        check(&[&unknown], Some("this label is of this studio, but not on record"));
         let other = Token::new(LabelId(Uuid::from_u128(8)), StudioId(Uuid::from_u128(1))).address(ADDRESS);
-        check(&[&other], Some("a label of another studio"));
+        check(&[&other], Some("this label is of another studio"));
         check(&[], None);
     }
 
@@ -219,24 +229,26 @@ mod tests {
     fn any_other_text_is_said_by_its_kind_and_not_opened() {
         check(
             &["https://me:pw@Shop.example:80/kiln?x#y"],
-            Some("a web address at shop.example:80, not a label"),
+            Some("this is a web address at shop.example:80, not a label"),
         );
-        check(&["WIFI:T:WPA;S:loft;P:secret;;"], Some("access to a wireless network, not a label"));
-        check(&["BEGIN:VCARD\nN:X"], Some("somebody\u{2019}s contact details"));
-        check(&["mailto:x@example.org"], Some("an e-mail address"));
-        check(&["tel:+44"], Some("a telephone number"));
-        check(&["4006381333931"], Some("a number"));
-        check(&["javascript:alert(1)"], Some("some other text"));
-        check(&[""], Some("an empty symbol"));
+        check(&["WIFI:T:WPA;S:loft;P:secret;;"], Some("this is access to a wireless network, not a label"));
+        check(&["BEGIN:VCARD\nN:X"], Some("this is somebody\u{2019}s contact details"));
+        check(&["mailto:x@example.org"], Some("this is an e-mail address"));
+        check(&["tel:+44"], Some("this is a telephone number"));
+        check(&["4006381333931"], Some("this is a number"));
+        check(&["javascript:alert(1)"], Some("this is some other text"));
+        check(&[""], Some("this is an empty symbol"));
         let long = scan().outcome([format!("http://{}", "a".repeat(4000)).as_str()]);
-        assert!(matches!(long, Some(Outcome::Say(said)) if said.len() < 120));
+        assert!(matches!(long, Some(Outcome::Say(said)) if said.len() < 140));
     }
 
     #[test]
     fn a_studio_without_labels_takes_every_label_for_another_s() {
         let address = Token::new(KNOWN, STUDIO).address(ADDRESS);
         let outcome = Scan::default().outcome([address.as_str()]);
-        assert!(matches!(outcome, Some(Outcome::Say(said)) if said.starts_with("a label of another studio")));
+        assert!(
+            matches!(outcome, Some(Outcome::Say(said)) if said.starts_with("this label is of another studio"))
+        );
     }
 
     #[test]
