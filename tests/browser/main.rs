@@ -6,3 +6,4 @@ mod at_the_bench;
 mod every_page;
 mod harness;
 mod journeys;
+mod scanning;
