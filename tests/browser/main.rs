@@ -7,3 +7,4 @@ mod every_page;
 mod harness;
 mod journeys;
 mod labels_and_sets;
+mod scanning;

@@ -6,6 +6,7 @@ use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Map, Value, json};
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::TcpStream;
+use std::path::PathBuf;
 use std::process::{Child, ChildStdout, Command, Stdio};
 use tempfile::TempDir;
 
@@ -38,6 +39,48 @@ impl Look {
     }
 }
 
+/// What the device's camera does.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub enum Lens {
+    /// There is none; a page that asks is told so.
+    #[default]
+    Absent,
+    /// The person or the settings refuse it to pages.
+    Refused,
+    /// It shows this film (YUV4MPEG2), over and over; a page that asks is given it.
+    Shows(PathBuf),
+    /// The same, allowed to pages beforehand.
+    Allowed(PathBuf),
+}
+
+impl Lens {
+    /// The browser's arguments.
+    fn arguments(&self) -> Vec<String> {
+        let film = |film: &PathBuf| {
+            vec![
+                "--use-fake-device-for-media-stream".to_owned(),
+                "--use-fake-ui-for-media-stream".to_owned(),
+                format!("--use-file-for-fake-video-capture={}", film.display()),
+            ]
+        };
+        match self {
+            Self::Absent => vec![],
+            // There must be a camera to refuse.
+            Self::Refused => vec!["--use-fake-device-for-media-stream".to_owned()],
+            Self::Shows(file) | Self::Allowed(file) => film(file),
+        }
+    }
+
+    /// Chromium's setting of the camera: 1 allowed, 2 refused.
+    fn setting(&self) -> Option<u8> {
+        match self {
+            Self::Shows(_) => None,
+            Self::Absent | Self::Allowed(_) => Some(1),
+            Self::Refused => Some(2),
+        }
+    }
+}
+
 /// A driver with one session.
 #[derive(Debug)]
 pub struct Browser {
@@ -51,10 +94,10 @@ pub struct Browser {
 
 impl Browser {
     /// Starts a driver and opens a window.
-    pub async fn open(look: Look) -> Result<Self> {
+    pub async fn open(look: Look, lens: &Lens) -> Result<Self> {
         let driver = Driver::start()?;
         let profile = tempfile::tempdir()?;
-        let wanted = wanted(look, &profile)?;
+        let wanted = wanted(look, lens, &profile)?;
         let client = ClientBuilder::new(HttpConnector::new())
             .capabilities(wanted)
             .connect(&format!("http://127.0.0.1:{}", driver.port))
@@ -86,7 +129,7 @@ impl Drop for Browser {
 }
 
 /// The capabilities to ask for.
-fn wanted(look: Look, profile: &TempDir) -> Result<Map<String, Value>> {
+fn wanted(look: Look, lens: &Lens, profile: &TempDir) -> Result<Map<String, Value>> {
     let folder = profile.path().to_str().context("the folder for temporary files has no plain name")?;
     let mut options = json!({
         "binary": named("CHROMIUM")?,
@@ -98,6 +141,12 @@ fn wanted(look: Look, profile: &TempDir) -> Result<Map<String, Value>> {
             format!("--user-data-dir={folder}"),
         ],
     });
+    if let Some(arguments) = options["args"].as_array_mut() {
+        arguments.extend(lens.arguments().into_iter().map(Value::from));
+    }
+    if let Some(setting) = lens.setting() {
+        options["prefs"] = json!({ "profile.default_content_setting_values.media_stream_camera": setting });
+    }
     if look.is_phone() {
         options["mobileEmulation"] = json!({
             "deviceMetrics": { "width": look.width_px, "height": look.height_px, "pixelRatio": 2.0, "touch": true },
