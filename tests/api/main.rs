@@ -9,5 +9,6 @@ mod crash;
 mod feed;
 mod guard;
 mod labels;
+mod lan;
 mod stopping;
 mod take;

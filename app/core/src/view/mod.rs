@@ -61,6 +61,9 @@ pub struct Page {
     pub banner: Option<Banner>,
     /// What the store had to say at its start, and how many records could not be read.
     pub notices: Vec<String>,
+    /// Whether the page came over plain HTTP from another machine, where browsers give no camera, no
+    /// installing and no work without network. The server says so.
+    pub over_plain_http: bool,
     /// What was typed and what is wrong with it, where a form came back; or what a correction begins with.
     pub form: FormState,
     /// The entry that the page's form corrects, by the query's `corrects`.

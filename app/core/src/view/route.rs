@@ -69,6 +69,7 @@ pub fn page(world: &World, request: &Request) -> Page {
         today: request.today,
         banner: banner(world, request),
         notices: request.notices.clone(),
+        over_plain_http: false,
         form: parts.form,
         correcting: correcting(world, request),
         data: parts.data,

@@ -13,7 +13,11 @@ pub fn top() -> impl IntoView {
 
 /// The bar. "Scan" stands in the middle: on a phone the likeliest thing is a piece in the hand.
 pub fn bar(page: &Page) -> impl IntoView + use<> {
-    let current = page.tab;
+    bar_at(page.tab)
+}
+
+/// The same around what is no [`Page`].
+pub fn bar_at(current: Tab) -> impl IntoView {
     let item = move |tab: Tab, href: &'static str, text: &'static str| {
         let here = (tab == current).then_some("page");
         let class = if tab == Tab::Find { "find" } else { "" };
