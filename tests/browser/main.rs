@@ -6,3 +6,5 @@ mod at_the_bench;
 mod every_page;
 mod harness;
 mod journeys;
+mod labels_and_sets;
+mod pairing;

@@ -7,7 +7,6 @@
 //! What this does not do: the pyrometric cone equivalent of ASTM C24; no calculation here offers it.
 use crate::Res;
 use serde_json::{Value, json};
-use tripoise_core::calc;
 
 const DATA: &str = include_str!("data/cones.csv");
 
@@ -23,7 +22,7 @@ const COLUMNS: [(&str, f64); 7] = [
 ];
 
 fn cone(input: &Value) -> Result<Value, String> {
-    let text = calc::run("cone", &input.to_string()).map_err(|err| err.to_string())?;
+    let text = crate::run("cone", input).map_err(|err| err.to_string())?;
     serde_json::from_str(&text).map_err(|err| err.to_string())
 }
 

@@ -8,7 +8,6 @@
 //! no calculation here offers them, and for both the runs of neighbours are wrong (the file says where).
 use crate::Res;
 use serde_json::{Value, json};
-use tripoise_core::calc;
 use tripoise_core::grouping::own_limits::{LimitedPost, best_sets_with_own_limits};
 use tripoise_core::grouping::{SetSize, Worth};
 
@@ -26,7 +25,7 @@ fn grouped(heights: &Value, tolerance: &Value, more: &Value) -> Res<Value> {
     for (name, value) in more.as_object().ok_or("no fields")? {
         input[name] = value.clone();
     }
-    let found: Value = serde_json::from_str(&calc::run("match", &input.to_string())?)?;
+    let found: Value = serde_json::from_str(&crate::run("match", &input)?)?;
     audit(&input, &found)?;
     Ok(found)
 }

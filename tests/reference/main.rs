@@ -18,6 +18,7 @@ mod survival;
 mod trend;
 
 use serde_json::Value;
+use std::io::Write as _;
 
 /// What a test here returns.
 type Res<T> = Result<T, Box<dyn std::error::Error>>;
@@ -50,9 +51,21 @@ fn agree(row: &str, found: &Value, wanted: f64, least_digits: f64) {
     }
 }
 
+/// Runs a calculation; notes the question where TRIPOISE_QUESTIONS names a file, so that the program for wasm32
+/// can be asked the same.
+fn run(kind: &str, input: &Value) -> Res<String> {
+    let input = input.to_string();
+    if let Some(file) = std::env::var_os("TRIPOISE_QUESTIONS") {
+        let line = format!("{}\n", serde_json::json!({"kind": kind, "input": input}));
+        // One write a line: tests run side by side and append to the same file.
+        std::fs::File::options().create(true).append(true).open(file)?.write_all(line.as_bytes())?;
+    }
+    Ok(tripoise_core::calc::run(kind, &input)?)
+}
+
 /// Runs a calculation and parses its answer.
 fn calc(kind: &str, input: &Value) -> Res<Value> {
-    Ok(serde_json::from_str(&tripoise_core::calc::run(kind, &input.to_string())?)?)
+    Ok(serde_json::from_str(&run(kind, input)?)?)
 }
 
 #[test]

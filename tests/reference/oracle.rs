@@ -10,7 +10,6 @@ use serde_json::{Value, json};
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
 use std::process::{Command, Stdio};
-use tripoise_core::calc;
 use tripoise_core::grouping::own_limits::{LimitedPost, best_sets_with_own_limits};
 use tripoise_core::grouping::{Rules, SetSize, keep};
 
@@ -44,7 +43,7 @@ fn answer(question: &Value) -> Res<String> {
     match question["kind"].as_str().ok_or("no kind")? {
         "own-limits" => own_limits(input),
         "keep" => keep_sets(input),
-        kind => Ok(calc::run(kind, &input.to_string())?),
+        kind => crate::run(kind, input),
     }
 }
 

@@ -6,11 +6,10 @@
 //! What this does not do: bend anything.
 use crate::Res;
 use serde_json::{Value, json};
-use tripoise_core::calc;
 
 fn stack(layers: &[Value]) -> Res<Value> {
     let input = json!({"layers": layers});
-    Ok(serde_json::from_str(&calc::run("stack", &input.to_string())?)?)
+    Ok(serde_json::from_str(&crate::run("stack", &input)?)?)
 }
 
 fn post(x: f64, y: f64, height: f64) -> Value {
@@ -108,7 +107,7 @@ fn bad_input_names_the_field() {
             "shelf": {"length_mm": 200, "width_mm": 200, "thickness_mm": 20, "mass_kg": 4}}]})
     };
     let check = |input: Value, expected: &str| {
-        let found = calc::run("stack", &input.to_string()).map_err(|err| err.to_string());
+        let found = crate::run("stack", &input).map_err(|err| err.to_string());
         assert_eq!(found, Err(expected.to_owned()));
     };
     check(

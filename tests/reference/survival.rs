@@ -8,7 +8,6 @@
 //! What this does not do: the plain and log-log intervals in the file; the calculation gives the log one.
 use crate::Res;
 use serde_json::{Value, json};
-use tripoise_core::calc;
 use tripoise_core::life::weibull::Weibull;
 
 const DATA: &str = include_str!("data/survival.json");
@@ -19,7 +18,7 @@ fn life(case: &Value) -> Res<Value> {
     let pieces: Vec<Value> =
         times.iter().zip(events).map(|(t, event)| json!({"firings": t, "retired": *event == 1})).collect();
     let input = json!({"pieces": pieces, "next_firings": 12});
-    Ok(serde_json::from_str(&calc::run("life", &input.to_string())?)?)
+    Ok(serde_json::from_str(&crate::run("life", &input)?)?)
 }
 
 #[test]

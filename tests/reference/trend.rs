@@ -8,7 +8,6 @@
 //! What this does not do: prediction bands and Theil-Sen intervals; the calculation gives none.
 use crate::Res;
 use serde_json::{Value, json};
-use tripoise_core::calc;
 use tripoise_core::trend::{Reading, fit_line, t_quantile, theil_sen_slope};
 
 const DATA: &str = include_str!("data/trend.json");
@@ -28,7 +27,7 @@ fn trend(case: &Value, limit_mm: f64, confidence: f64) -> Res<Value> {
         .map(|reading| json!({"firing": reading.firing, "value_mm": reading.value_mm}))
         .collect();
     let input = json!({"readings": readings, "limit_mm": limit_mm, "confidence": confidence});
-    Ok(serde_json::from_str(&calc::run("trend", &input.to_string())?)?)
+    Ok(serde_json::from_str(&crate::run("trend", &input)?)?)
 }
 
 #[test]

@@ -21,7 +21,7 @@ pub fn finished_binary(project: &Project) -> Result<PathBuf> {
     // Two at once would each delete the files that the other's manifest names.
     let _turn = project.take_turn()?;
     let cold = !project.binary().exists() && !project.target.join("wasm").exists();
-    let program = wasm::program(project)?;
+    let program = wasm::program(project, &wasm::PAGES)?;
     let compressing = std::time::Instant::now();
     let manifest = assemble(project, &program)?;
     let compressing = compressing.elapsed();

@@ -24,6 +24,8 @@ enum Task {
     },
     /// Installs what the tests need and runs all of them, browser included
     Test,
+    /// Compares the calculations in wasm32 with this machine's to the last byte, and tests nothing else
+    Equal,
     /// Builds the one binary, target/release/tripoise, with the browser bundle inside
     Bundle,
     /// Prints what the budget speaks of: bytes of the first load, memory, build times
@@ -42,6 +44,7 @@ fn main() -> ExitCode {
     let done = Project::open().and_then(|project| match Arguments::parse().task {
         Task::Serve { options } => serve::serve(&project, &options),
         Task::Test => test::test(&project),
+        Task::Equal => test::equal(&project),
         Task::Bundle => bundle::finished_binary(&project).map(|_| ()),
         Task::Bench => bench::bench(&project),
         Task::Screenshots { folder } => pictures::take(&project, &folder),

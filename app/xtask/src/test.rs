@@ -1,11 +1,14 @@
 //! `cargo xtask test`: house style, lints, every test of the workspace, then the browser's.
 //!
 //! A failure does not stop the rest; what failed is said at the end, with the runners' closing lines.
+use crate::answers::Answers;
 use crate::project::{Project, output, run, say};
 use crate::{bundle, tools};
 use anyhow::{Context as _, Result, bail};
 use std::env;
+use std::fs;
 use std::io::{BufRead as _, BufReader};
+use std::path::Path;
 use std::process::Command;
 
 /// Installs what the tests need and runs all of them.
@@ -22,11 +25,17 @@ pub fn test(project: &Project) -> Result<()> {
     // Without --all-features: a page is built for the server or for the browser, never for both.
     workspace.args(["test", "--workspace", "--no-fail-fast"]).env("TRIPOISE_BIN", &binary);
     workspace.env("TRIPOISE_ORACLES", "1");
+    // What the reference tests and oracles ask is asked again below, in wasm32.
+    let questions = project.target.join("questions.jsonl");
+    forget(&questions)?;
+    workspace.env("TRIPOISE_QUESTIONS", &questions);
     if env::var_os("TRIPOISE_CRASH_ROUNDS").is_none() {
         workspace.env("TRIPOISE_CRASH_ROUNDS", if in_ci() { "5" } else { "50" });
     }
     let done = run_and_keep(&mut workspace, &mut report.closing);
     report.add("the workspace's tests", done);
+    let done = alike(project, &browser, &questions, &mut report.closing);
+    report.add("the calculations in wasm32", done);
     say(format_args!("testing in {}", browser.chromium.display()));
     let mut journeys = project.cargo();
     journeys.args(["test", "--package", "tripoise_tests", "--test", "browser"]);
@@ -36,8 +45,48 @@ pub fn test(project: &Project) -> Result<()> {
     report.finish()
 }
 
+/// Compares the calculations in wasm32 with those of this machine.
+fn alike(
+    project: &Project,
+    browser: &tools::BrowserTools,
+    questions: &Path,
+    closing: &mut Vec<String>,
+) -> Result<()> {
+    let answers = Answers::build(project)?;
+    say("asking wasm32 and this machine the same questions");
+    let mut equal = project.cargo();
+    equal.args(["test", "--package", "tripoise_questions", "--test", "equal", "--", "--nocapture"]);
+    equal.env("TRIPOISE_QUESTIONS", questions).env("CHROMIUM", &browser.chromium);
+    answers.variables(&mut equal);
+    run_and_keep(&mut equal, closing)
+}
+
+fn forget(file: &Path) -> Result<()> {
+    match fs::remove_file(file) {
+        Err(problem) if problem.kind() != std::io::ErrorKind::NotFound => Err(problem.into()),
+        _ => Ok(()),
+    }
+}
+
+/// Runs the reference tests without their oracles, then compares wasm32 with this machine on their questions.
+///
+/// # Errors   As [`test`].
+pub fn equal(project: &Project) -> Result<()> {
+    let mut report = Report::default();
+    let browser = tools::browser(project)?;
+    let questions = project.target.join("questions.jsonl");
+    forget(&questions)?;
+    let mut reference = project.cargo();
+    reference.args(["test", "--package", "tripoise_tests", "--test", "reference"]);
+    let done = run_and_keep(reference.env("TRIPOISE_QUESTIONS", &questions), &mut report.closing);
+    report.add("the reference tests", done);
+    let done = alike(project, &browser, &questions, &mut report.closing);
+    report.add("the calculations in wasm32", done);
+    report.finish()
+}
+
 /// Tells the browser tests where everything is.
-pub fn browser_variables(command: &mut Command, browser: &tools::BrowserTools, binary: &std::path::Path) {
+pub fn browser_variables(command: &mut Command, browser: &tools::BrowserTools, binary: &Path) {
     command
         .env("TRIPOISE_BIN", binary)
         .env("CHROMIUM", &browser.chromium)

@@ -31,7 +31,13 @@ impl Phone {
     ///
     /// # Errors   When server or browser do not start.
     pub async fn with(studio: Studio, look: Look) -> Result<Self> {
-        let server = Server::start(studio)?;
+        Self::looking_at(Server::start(studio)?, look).await
+    }
+
+    /// A window at a server that was started otherwise.
+    ///
+    /// # Errors   When the browser does not start.
+    pub async fn looking_at(server: Server, look: Look) -> Result<Self> {
         let browser = Browser::open(look).await?;
         let phone = Self { server, look, browser };
         phone.prefer_dark(look.dark).await?;

@@ -5,6 +5,7 @@
 //! Start reading at [`Node`]; a [`Quantity`] says what a number may be.
 use super::CalcError;
 use serde_json::{Map, Value};
+use serde_path_to_error::Segment;
 
 /// What a number may be: its name, what to give instead, and its bounds.
 #[derive(Clone, Copy, Debug)]
@@ -74,11 +75,35 @@ pub const UNCERTAINTY: Quantity =
 pub fn parse(text: &str) -> Result<Value, CalcError> {
     let mut reader = serde_json::Deserializer::from_str(text);
     let value = serde_path_to_error::deserialize(&mut reader).map_err(|err| {
-        let path = err.path().to_string();
+        let path = known_path(err.path());
         not_json(text, path, err.inner())
     })?;
-    reader.end().map_err(|err| not_json(text, ".".to_owned(), &err))?;
+    reader.end().map_err(|err| not_json(text, String::new(), &err))?;
     Ok(value)
+}
+
+/// The path as far as it could be read: a field whose name cannot be read has none.
+fn known_path(path: &serde_path_to_error::Path) -> String {
+    let mut known = String::new();
+    for segment in path {
+        match segment {
+            Segment::Seq { index } => known.push_str(&format!("[{index}]")),
+            Segment::Map { key } | Segment::Enum { variant: key } => {
+                if !known.is_empty() {
+                    known.push('.');
+                }
+                known.push_str(&named(key));
+            }
+            Segment::Unknown => break,
+        }
+    }
+    shorten(&known)
+}
+
+/// A field's name; in quotes where it is nothing like one, so that the line can still be read.
+fn named(key: &str) -> String {
+    let plain = !key.is_empty() && key.chars().all(|c| c.is_alphanumeric() || c == '_');
+    if plain { key.to_owned() } else { format!("{key:?}") }
 }
 
 fn not_json(text: &str, path: String, err: &serde_json::Error) -> CalcError {
@@ -86,7 +111,7 @@ fn not_json(text: &str, path: String, err: &serde_json::Error) -> CalcError {
         serde_json::error::Category::Eof => "the end of the text".to_owned(),
         _ => token_at(text, err.line(), err.column()),
     };
-    let path = if path == "." { "input".to_owned() } else { path };
+    let path = if path.is_empty() { "input".to_owned() } else { path };
     let want = if path == "input" { "one JSON object" } else { "a finite number or what --help shows there" };
     CalcError::NotJson { path, value, line: err.line(), column: err.column(), want }
 }
@@ -99,11 +124,12 @@ fn token_at(text: &str, line: usize, column: usize) -> String {
     let bytes = row.as_bytes();
     let from = bytes.iter().take(at).rposition(ends).map_or(0, |i| i + 1);
     let to = bytes.iter().skip(at).position(ends).map_or(row.len(), |i| at + i);
-    let token = row.get(from..to).unwrap_or_default().trim();
-    if token.is_empty() {
-        format!("\"{}\"", row.get(at..).map_or("", |s| s.get(..1).unwrap_or("")))
+    let token = shorten(row.get(from..to).unwrap_or_default());
+    if token.trim().is_empty() {
+        // Escaped: a control character must not reach the terminal.
+        format!("{:?}", row.get(at..).map_or("", |s| s.get(..1).unwrap_or("")))
     } else {
-        shorten(token)
+        token.trim().to_owned()
     }
 }
 

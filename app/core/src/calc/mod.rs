@@ -85,6 +85,8 @@ fn names() -> String {
 }
 
 #[cfg(test)]
+mod postmortem;
+#[cfg(test)]
 mod properties;
 
 #[cfg(test)]

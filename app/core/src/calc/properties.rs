@@ -67,7 +67,7 @@ fn well_formed(kind: &str, input: &str) -> Result<(), TestCaseError> {
         }
         Err(err) => {
             let line = err.to_string();
-            prop_assert!(!line.is_empty() && !line.contains('\n'), "{kind} {input}: {line}");
+            prop_assert!(!line.is_empty() && !line.chars().any(char::is_control), "{kind} {input}: {line}");
             prop_assert!(line.contains("; give "), "{kind} {input}: {line}");
         }
     }

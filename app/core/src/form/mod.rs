@@ -11,6 +11,7 @@ pub mod address;
 mod entry;
 mod firing;
 mod labels;
+mod matching;
 pub mod piece;
 pub mod post;
 pub mod quantity;
@@ -123,6 +124,7 @@ fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Su
             Err(no_form(values))
         }
         PageData::Record(_) | PageData::Firings(_) | PageData::Firing(_) => Err(no_form(values)),
+        PageData::Match(data) => matching::read(page, data, values, new_id),
         PageData::Labels(data) => labels::read(page, data, values, new_id),
         PageData::Settings(_) | PageData::Life(_) | PageData::More(_) | PageData::About => {
             Err(no_form(values))

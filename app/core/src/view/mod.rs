@@ -19,6 +19,7 @@ pub mod history;
 pub mod home;
 pub mod labels;
 pub mod life;
+pub mod matching;
 pub mod more;
 pub mod piece;
 pub mod plan;
@@ -87,6 +88,7 @@ impl Page {
             | PageData::Firing(_)
             | PageData::Settings(_)
             | PageData::Life(_)
+            | PageData::Match(_)
             | PageData::More(_)
             | PageData::About
             | PageData::NotFound(_) => false,
@@ -275,6 +277,8 @@ pub enum PageData {
     Settings(settings::SettingsPage),
     /// One setting.
     Setting(Box<settings::SettingPage>),
+    /// Posts matched into sets.
+    Match(Box<matching::Match>),
     /// How long pieces last.
     Life(life::Life),
     /// The rest of the tool.

@@ -1,6 +1,8 @@
 //! From an address to a page.
 use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab};
-use super::{add, entry, find, firings, home, labels, life, more, piece, post, rack, set, settings, shelf};
+use super::{
+    add, entry, find, firings, home, labels, life, matching, more, piece, post, rack, set, settings, shelf,
+};
 use crate::ids::EventId;
 use crate::settings::SettingKey;
 use crate::view::text::LengthUnit;
@@ -111,6 +113,7 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ["settings", name] => settings::one(world, request, name),
         ["labels", below @ ..] => labels::page(world, request, below),
         ["l" | "L", _] => Err(labels::sheet::why_not(world, &request.path)),
+        ["match"] => Ok(matching::page(world, request)),
         ["life"] => Ok(life::page(world, request)),
         ["more"] => Ok(more::page(world)),
         ["about"] => Ok(more::about()),

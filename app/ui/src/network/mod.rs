@@ -58,6 +58,7 @@ fn document(css: &str, title: &str, subtitle: &str, around: Around, body: impl I
     let style = (!css.is_empty()).then(|| view! { <link rel="stylesheet" href=css.to_owned() /> });
     let (title, subtitle) = (title.to_owned(), subtitle.to_owned());
     let with_bar = around == Around::TheBar;
+    let class = if with_bar { "page" } else { "page alone" };
     let whole = view! {
         <!DOCTYPE html>
         <html lang="en">
@@ -71,7 +72,7 @@ fn document(css: &str, title: &str, subtitle: &str, around: Around, body: impl I
             <body>
                 <a class="skip" href="#main">"Skip to the page"</a>
                 {with_bar.then(nav::top)}
-                <main id="main" class="page">
+                <main id="main" class=class>
                     <header class="head">
                         <h1>{title}</h1>
                         <p class="where">{subtitle}</p>

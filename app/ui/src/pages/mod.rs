@@ -11,6 +11,7 @@ mod firings;
 mod home;
 mod labels;
 mod life;
+mod matching;
 mod more;
 mod not_found;
 mod piece;
@@ -49,6 +50,7 @@ pub fn render(page: &Page) -> AnyView {
         PageData::SetList(data) => set::list::render(data).into_any(),
         PageData::SetNew(data) => set::new::render(page, data).into_any(),
         PageData::SetPart(data) => set::part::render(page, data).into_any(),
+        PageData::Match(data) => matching::render(page, data).into_any(),
         PageData::Labels(data) => labels::render(page, data),
         PageData::NotFound(data) => not_found::render(data).into_any(),
     }

@@ -10,11 +10,12 @@
 //! in three unknowns, by exchange); casting the ray again along that facet's normal until it stays turns
 //! the vertical answer into the orthogonal one. [`certificate`] then proves, from the touching points
 //! alone, that no other direction does better; where it cannot (a cloud about as thick as it is wide),
-//! [`everywhere`] searches all directions.
+//! [`few`] tries every direction that can be it, or [`everywhere`] searches them all by branch and bound.
 //!
 //! What this does not do: leave out outliers.
 mod certificate;
 mod everywhere;
+mod few;
 mod portal;
 mod support;
 #[cfg(test)]
@@ -52,7 +53,11 @@ const CASTS: usize = 100;
 pub fn find(points: &[SurfacePoint], frame: &Frame) -> Option<Zone> {
     let cloud = Cloud::new(points, frame);
     let start = descend(&cloud, [0.0, 0.0, 1.0])?;
-    let best = if start.certificate.is_global() { start } else { everywhere::search(&cloud, start)? };
+    let best = match start {
+        start if start.certificate.is_global() => start,
+        start if cloud.len() <= few::MOST => few::search(&cloud, start),
+        start => everywhere::search(&cloud, start)?,
+    };
     Some(measured(points, frame, &best))
 }
 

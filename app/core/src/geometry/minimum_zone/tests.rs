@@ -2,7 +2,8 @@
 //! square to two lines of points, holds the optimum among its normals.
 //!
 //! What this does not do: published cases; those stand in tests/reference.
-use super::find;
+use super::support::Cloud;
+use super::{descend, everywhere, few, find};
 use crate::geometry::SurfacePoint;
 use crate::geometry::plane::{fit, vector};
 use crate::geometry::vector::{cross, dot, norm, scale, sub};
@@ -89,5 +90,16 @@ proptest! {
             .map(|p| SurfacePoint { z_mm: x * p.x_mm + y * p.y_mm, ..*p })
             .collect();
         check(&tilted);
+    }
+
+    /// The search by branch and bound is for more points than [`super::few`] takes; it is held to it on few.
+    #[test]
+    fn branch_and_bound_finds_what_trying_all_finds(points in cloud(300.0, 300.0)) {
+        let Some(frame) = fit(&points) else { return Ok(()) };
+        let cloud = Cloud::new(&points, &frame);
+        let Some(start) = descend(&cloud, [0.0, 0.0, 1.0]) else { return Ok(()) };
+        let all = few::search(&cloud, start.clone()).width;
+        let bounded = everywhere::search(&cloud, start).map(|local| local.width);
+        prop_assert!(bounded.is_some_and(|bounded| (bounded - all).abs() <= 1e-9), "{bounded:?} for {all}");
     }
 }

@@ -84,8 +84,11 @@ fn group(group: &NominalGroup) -> impl IntoView + use<> {
             {group.comb.as_ref().map(comb)}
             <div class="actions">
                 {measure}
-                <a class="button" href=new_set.href>
+                <a class="button" href=new_set.href.clone()>
                     {new_set.text}
+                </a>
+                <a class="button" href=new_set.href.replace("/sets/new", "/match")>
+                    "Match them"
                 </a>
             </div>
             {(!group.sets.is_empty())

@@ -29,6 +29,11 @@ pub fn render(data: &SetList) -> impl IntoView + use<> {
             view! {
                 <p>"Of which height?"</p>
                 <div class="actions">{new}</div>
+                <p>
+                    <a class="button" href="/match">
+                        "Match them all"
+                    </a>
+                </p>
             }
                 .into_any()
         } else {

@@ -1,0 +1,8 @@
+//! Any text as the input of `tripoise calc four-post`.
+#![no_main]
+use libfuzzer_sys::{fuzz_mutator, fuzz_target};
+
+fuzz_target!(|text: &[u8]| tripoise_fuzz::ask("four-post", text));
+fuzz_mutator!(|text: &mut [u8], length: usize, most: usize, seed: u32| {
+    tripoise_fuzz::change(text, length, most, seed)
+});
