@@ -8,3 +8,4 @@ mod harness;
 mod journeys;
 mod labels_and_sets;
 mod pairing;
+mod scanning;

@@ -1,9 +1,9 @@
 //! A phone on the network: it meets the pairing page, is let in with a code, is shut out again.
 use anyhow::{Result, ensure};
-use browser_support::{Look, Phone, Server, Studio};
+use browser_support::{Lens, Look, Phone, Server, Studio};
 
 async fn come_in_and_be_shut_out(look: Look) -> Result<()> {
-    let phone = Phone::looking_at(Server::start_on_network(Studio::Demo)?, look).await?;
+    let phone = Phone::before(Server::start_on_network(Studio::Demo)?, look, &Lens::Absent).await?;
     phone.open("/rack?show=shelves").await?;
     ensure!(phone.path().await?.starts_with("/pair"), "a stranger saw {}", phone.path().await?);
     phone.journey_end().await?;

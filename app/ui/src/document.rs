@@ -15,6 +15,8 @@ pub struct Assets {
     pub js: String,
     /// The program's path, preloaded.
     pub wasm: String,
+    /// The path of the decoder of QR symbols, loaded when a camera opens.
+    pub decoder: String,
     /// The inline module that starts the program.
     pub start: String,
 }
@@ -24,7 +26,7 @@ pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
     let json = if page.is_live() { page_json(&page) } else { String::new() };
     // As text of our own: leptos would set a mark after it, which a title shows.
     let title = escaped(&format!("{} \u{b7} Tripoise", page.title));
-    let Assets { css, js, wasm, start } = assets.clone();
+    let Assets { css, js, wasm, decoder, start } = assets.clone();
     let has_program = page.is_live() && !start.is_empty();
     let nonce = use_nonce();
     view! {
@@ -50,6 +52,7 @@ pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
                         view! {
                             <link rel="modulepreload" href=js nonce=nonce.clone() />
                             <link rel="preload" href=wasm r#as="fetch" r#type="application/wasm" crossorigin />
+                            <meta name="decoder" content=decoder />
                             <script id="page-data" type="application/json" inner_html=json></script>
                             <script type="module" nonce=nonce inner_html=start></script>
                         }

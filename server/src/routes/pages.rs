@@ -164,6 +164,7 @@ fn bundle() -> tripoise_ui::Assets {
     match (assets::names(), assets::start_script()) {
         (Some(names), Some(start)) => tripoise_ui::Assets {
             css: names.css.to_owned(),
+            decoder: names.decoder.to_owned(),
             js: names.js.to_owned(),
             wasm: names.wasm.to_owned(),
             start,

@@ -26,6 +26,7 @@ pub mod plan;
 pub mod post;
 pub mod rack;
 pub mod route;
+pub mod scan;
 pub mod set;
 pub mod settings;
 pub mod shelf;
@@ -97,6 +98,7 @@ impl Page {
                 labels::LabelsPage::Sheet(_) | labels::LabelsPage::Grids(_) | labels::LabelsPage::Marking(_)
             ),
             PageData::Find(_)
+            | PageData::Scan(_)
             | PageData::AddKiln(_)
             | PageData::AddShelves(_)
             | PageData::AddPosts(_)
@@ -120,7 +122,7 @@ pub enum Tab {
     NextLoad,
     /// Shelves, posts, sets.
     Rack,
-    /// Type a code.
+    /// Scan a label or type a code.
     Find,
     /// Firings.
     Firings,
@@ -237,6 +239,8 @@ pub enum PageData {
     Rack(rack::Rack),
     /// A code that leads nowhere yet.
     Find(find::Find),
+    /// The camera, for labels.
+    Scan(scan::Scan),
     /// A kiln's name, fuel and cone.
     AddKiln(add::kiln::AddKiln),
     /// Ten shelves like this.

@@ -1,7 +1,8 @@
 //! From an address to a page.
 use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab};
 use super::{
-    add, entry, find, firings, home, labels, life, matching, more, piece, post, rack, set, settings, shelf,
+    add, entry, find, firings, home, labels, life, matching, more, piece, post, rack, scan, set, settings,
+    shelf,
 };
 use crate::ids::EventId;
 use crate::settings::SettingKey;
@@ -81,6 +82,7 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         [] => Ok(home::page(world, request)),
         ["rack"] => rack::page(world, request),
         ["find"] => Ok(find::page(world, request)),
+        ["scan"] => Ok(scan::page(world)),
         ["add", "kiln"] => Ok(add::kiln::page(world, request)),
         ["add", "shelves"] => Ok(add::shelves::page(world, request)),
         ["add", "posts"] => Ok(add::posts::page(world, request)),

@@ -3,7 +3,10 @@
 //! On the server every function here does nothing: no event ever fires there.
 
 #[cfg(feature = "hydrate")]
+mod camera;
+#[cfg(feature = "hydrate")]
 mod record;
+pub mod scan;
 #[cfg(feature = "hydrate")]
 mod send;
 pub mod touch;

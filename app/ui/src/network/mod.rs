@@ -67,6 +67,7 @@ fn document(css: &str, title: &str, subtitle: &str, around: Around, body: impl I
                 <meta name="viewport" content="width=device-width, initial-scale=1" />
                 <meta name="color-scheme" content="light dark" />
                 <title inner_html=head_title></title>
+                {with_bar.then(|| view! { <link rel="icon" href="/icon.svg" type="image/svg+xml" /> })}
                 {style}
             </head>
             <body>

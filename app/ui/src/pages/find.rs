@@ -10,13 +10,20 @@ const FIELD: &str = "find-code";
 /// The keys: the letters of given codes beside a telephone's digits.
 const KEYS: [char; 12] = ['F', '1', '2', '3', 'P', '4', '5', '6', 'K', '7', '8', '9'];
 
-/// A plain form that asks for a page: it works without the program.
+/// What was typed and led nowhere, and the form again.
 pub fn render(data: &Find) -> impl IntoView + use<> {
     let (typed, said) = (data.typed.clone(), data.said.clone());
     let wrong = !said.is_empty();
     view! {
         {wrong.then(|| view! { <p class="say" role="alert">{said}</p> })}
         {(!data.near.is_empty()).then(|| rows::list("Nearest codes", &data.near))}
+        {form(typed, wrong)}
+    }
+}
+
+/// A plain form that asks for a page: it works without the program.
+pub fn form(typed: String, wrong: bool) -> impl IntoView {
+    view! {
         <form method="get" action="/find" class="find">
             <div class="field">
                 <label for=FIELD>"Code"</label>

@@ -11,7 +11,7 @@ pub fn top() -> impl IntoView {
     }
 }
 
-/// The bar. "Find" stands in the middle: on a phone the likeliest thing is a piece in the hand.
+/// The bar. "Scan" stands in the middle: on a phone the likeliest thing is a piece in the hand.
 pub fn bar(page: &Page) -> impl IntoView + use<> {
     bar_at(page.tab)
 }
@@ -31,7 +31,7 @@ pub fn bar_at(current: Tab) -> impl IntoView {
         <nav class="bar" aria-label="Main">
             <div>
                 {item(Tab::NextLoad, "/", "Next load")} {item(Tab::Rack, "/rack", "Rack")}
-                {item(Tab::Find, "/find", "Find")} {item(Tab::Firings, "/firings", "Firings")}
+                {item(Tab::Find, "/scan", "Scan")} {item(Tab::Firings, "/firings", "Firings")}
                 {item(Tab::More, "/more", "More")}
             </div>
         </nav>
