@@ -44,7 +44,8 @@ pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
                         view! {
                             <link rel="stylesheet" href=css />
                             <link rel="icon" href="/icon.svg" type="image/svg+xml" />
-                            <link rel="manifest" href="/manifest.webmanifest" />
+                            // Browsers ask for it without the cookie otherwise, and a stranger gets none.
+                            <link rel="manifest" href="/manifest.webmanifest" crossorigin="use-credentials" />
                         }
                     })}
                 {has_program

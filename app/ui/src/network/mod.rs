@@ -59,6 +59,8 @@ fn document(css: &str, title: &str, subtitle: &str, around: Around, body: impl I
     let (title, subtitle) = (title.to_owned(), subtitle.to_owned());
     let with_bar = around == Around::TheBar;
     let class = if with_bar { "page" } else { "page alone" };
+    // A stranger gets no icon; an empty one keeps browsers from asking for it.
+    let icon = if with_bar { "/icon.svg" } else { "data:," };
     let whole = view! {
         <!DOCTYPE html>
         <html lang="en">
@@ -67,7 +69,7 @@ fn document(css: &str, title: &str, subtitle: &str, around: Around, body: impl I
                 <meta name="viewport" content="width=device-width, initial-scale=1" />
                 <meta name="color-scheme" content="light dark" />
                 <title inner_html=head_title></title>
-                {with_bar.then(|| view! { <link rel="icon" href="/icon.svg" type="image/svg+xml" /> })}
+                <link rel="icon" href=icon />
                 {style}
             </head>
             <body>
