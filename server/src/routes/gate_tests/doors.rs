@@ -65,8 +65,10 @@ async fn a_cookie_belongs_to_its_door() -> Done {
     }
     let page = studio.ask(get("/", PHONE).over_http().with("cookie", &both)).await?;
     assert!(page.body.contains("Over plain http"), "what the page lacks is said");
+    assert_eq!(page.header("cross-origin-opener-policy"), "", "browsers complain of it there");
     let page = studio.ask(get("/", PHONE).with("cookie", &both)).await?;
     assert!(!page.body.contains("Over plain http"));
+    assert_eq!(page.header("cross-origin-opener-policy"), "same-origin");
     Ok(())
 }
 
