@@ -4,7 +4,7 @@
 //! minutes for a build from nothing on two cores.
 use crate::project::{Project, say};
 use crate::server_process::ServerProcess;
-use crate::{bundle, calculations, decoder, times};
+use crate::{bundle, calculations, decoder, rating, times};
 use anyhow::{Context as _, Result, bail};
 use serde_json::Value;
 use std::fs;
@@ -26,6 +26,8 @@ pub enum Part {
     Calculations,
     /// A camera's frame
     Frame,
+    /// How Lighthouse rates the home page and a shelf's card
+    Rating,
 }
 
 /// Builds what is out of date, measures it, or only one part of it, and prints the figures.
@@ -49,6 +51,9 @@ pub fn bench(project: &Project, only: Option<Part>) -> Result<()> {
         if frame.near_ms.max(frame.far_ms) > DECODE_MS {
             over.push("the decoder takes too long for a frame".to_owned());
         }
+    }
+    if wanted(Part::Rating) {
+        over.extend(rating::measure(project)?);
     }
     if !over.is_empty() {
         bail!("over budget: {}", over.join("; "));
