@@ -4,16 +4,29 @@ use browser_support::{Look, Phone, Studio};
 use std::collections::{BTreeMap, VecDeque};
 
 /// Follows every link of the demo, one page of each kind, and checks each page.
-async fn walk(look: Look) -> Result<()> {
-    let phone = Phone::with(Studio::Demo, look).await?;
-    let mut kinds = BTreeMap::from([("/".to_owned(), "/".to_owned())]);
-    let mut next = VecDeque::from(["/".to_owned()]);
+pub async fn walk(look: Look) -> Result<()> {
     let mut findings = Vec::new();
-    while let Some(path) = next.pop_front() {
-        phone.open(&path).await.with_context(|| format!("at {path}"))?;
+    let kinds = each_kind(look, async |phone, _| {
         if let Err(problem) = phone.journey_end().await {
             findings.push(format!("{problem:#}"));
         }
+        Ok(())
+    })
+    .await?;
+    if !findings.is_empty() {
+        bail!("{} of {kinds} kinds of page:\n{}", findings.len(), findings.join("\n\n"));
+    }
+    Ok(())
+}
+
+/// Opens one page of each kind that a link of the demo leads to; returns how many kinds there are.
+pub async fn each_kind(look: Look, mut check: impl AsyncFnMut(&Phone, &str) -> Result<()>) -> Result<usize> {
+    let phone = Phone::with(Studio::Demo, look).await?;
+    let mut kinds = BTreeMap::from([("/".to_owned(), "/".to_owned())]);
+    let mut next = VecDeque::from(["/".to_owned()]);
+    while let Some(path) = next.pop_front() {
+        phone.open(&path).await.with_context(|| format!("at {path}"))?;
+        check(&phone, &path).await.with_context(|| format!("at {path}"))?;
         for link in links(&phone).await? {
             if !kinds.contains_key(&kind(&link)) {
                 kinds.insert(kind(&link), link.clone());
@@ -22,10 +35,7 @@ async fn walk(look: Look) -> Result<()> {
         }
     }
     ensure!(kinds.len() > 1, "the home page leads nowhere");
-    if !findings.is_empty() {
-        bail!("{} of {} kinds of page:\n{}", findings.len(), kinds.len(), findings.join("\n\n"));
-    }
-    Ok(())
+    Ok(kinds.len())
 }
 
 /// The links of a page to other pages of this server.

@@ -7,5 +7,6 @@ mod every_page;
 mod harness;
 mod journeys;
 mod labels_and_sets;
+mod other_ways;
 mod pairing;
 mod scanning;

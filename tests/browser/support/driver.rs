@@ -21,15 +21,22 @@ pub struct Look {
     pub javascript: bool,
     /// Whether the device prefers dark colours.
     pub dark: bool,
+    /// How large the device writes, in hundredths of what is usual.
+    pub text_percent: u32,
 }
 
 impl Look {
     /// A phone in the hand, by day.
-    pub const PHONE: Self = Self { width_px: 390, height_px: 844, javascript: true, dark: false };
+    pub const PHONE: Self =
+        Self { width_px: 390, height_px: 844, javascript: true, dark: false, text_percent: 100 };
     /// The same, with JavaScript switched off.
     pub const PLAIN: Self = Self { javascript: false, ..Self::PHONE };
     /// The same, in the dark.
     pub const DARK: Self = Self { dark: true, ..Self::PHONE };
+    /// A small phone.
+    pub const SMALL: Self = Self { width_px: 360, height_px: 640, ..Self::PHONE };
+    /// A phone whose owner has set text twice as large.
+    pub const LARGE_TEXT: Self = Self { text_percent: 200, ..Self::PHONE };
     /// A screen on a desk.
     pub const DESK: Self = Self { width_px: 1280, height_px: 900, ..Self::PHONE };
 
@@ -134,8 +141,11 @@ fn wanted(look: Look, lens: &Lens, profile: &TempDir) -> Result<Map<String, Valu
     if let Some(arguments) = options["args"].as_array_mut() {
         arguments.extend(lens.arguments().into_iter().map(Value::from));
     }
-    options["prefs"] =
-        json!({ "profile.default_content_setting_values.media_stream_camera": lens.setting() });
+    options["prefs"] = json!({
+        "profile.default_content_setting_values.media_stream_camera": lens.setting(),
+        // 16 px is what browsers begin with.
+        "webkit.webprefs.default_font_size": 16 * look.text_percent / 100,
+    });
     if look.is_phone() {
         options["mobileEmulation"] = json!({
             "deviceMetrics": { "width": look.width_px, "height": look.height_px, "pixelRatio": 2.0, "touch": true },
