@@ -61,7 +61,7 @@ pub fn find(path: &str) -> Option<&'static Asset> {
     ASSETS.binary_search_by(|asset| asset.path.cmp(path)).ok().map(|found| &ASSETS[found])
 }
 
-/// The inline module that starts the program on a page: imports, loads, hydrates, then marks the
+/// The inline module that starts the program on a page: imports, loads, takes over, then marks the
 /// document with `data-program="ready"`, which tests wait for.
 ///
 /// # Returns  JavaScript for `<script type="module" nonce="…">`; `None` without a bundle.
@@ -70,9 +70,27 @@ pub fn start_script() -> Option<String> {
     names().map(|names| start_script_for(&names))
 }
 
+/// The same for a page that can be read without it: once the page is loaded and the browser is idle.
+#[must_use]
+pub fn start_later_script() -> Option<String> {
+    names().map(|names| start_later_script_for(&names))
+}
+
+fn start_later_script_for(names: &AssetNames) -> String {
+    // House choice: on a page that never falls idle, after 5 s all the same; where the browser cannot say
+    // that it is idle, 300 ms after the load.
+    format!(
+        "const go=async()=>{{const m=await import({:?});await m.default({{module_or_path:{:?}}});await m.begin();\
+         document.documentElement.dataset.program=\"ready\"}},\
+         soon=()=>\"requestIdleCallback\"in window?requestIdleCallback(go,{{timeout:5000}}):setTimeout(go,300);\
+         document.readyState===\"complete\"?soon():addEventListener(\"load\",soon);",
+        names.js, names.wasm
+    )
+}
+
 fn start_script_for(names: &AssetNames) -> String {
     format!(
-        "import start,{{hydrate}} from {:?};await start({{module_or_path:{:?}}});hydrate();\
+        "import start,{{begin}} from {:?};await start({{module_or_path:{:?}}});await begin();\
          document.documentElement.dataset.program=\"ready\";",
         names.js, names.wasm
     )
@@ -114,7 +132,7 @@ mod tests {
         };
         assert_eq!(
             start_script_for(&names),
-            r#"import start,{hydrate} from "/assets/a.js";await start({module_or_path:"/assets/b.wasm"});hydrate();document.documentElement.dataset.program="ready";"#
+            r#"import start,{begin} from "/assets/a.js";await start({module_or_path:"/assets/b.wasm"});await begin();document.documentElement.dataset.program="ready";"#
         );
     }
 }
