@@ -1,8 +1,8 @@
 //! Tripoise's server: keeps the store, takes events in, serves the pages.
 //!
-//! Start reading at [`doors`] (how it is reached), then [`access`] (who may come in), [`store`] (what is kept and
-//! how), [`ledger`] (the world kept up to date), [`exchange`] (what devices send and get) and [`routes`] (every URL).
-//! The command line is [`cli`].
+//! Start reading at [`doors`] (how it is reached), then [`access`] (who may come in), [`store`] (what is
+//! kept and how), [`ledger`] (the world kept up to date), [`exchange`] (what devices send and get) and
+//! [`routes`] (every URL). What `serve --lan` adds is [`network`]; the command line is [`cli`].
 
 pub mod store;
 

@@ -7,4 +7,5 @@ mod every_page;
 mod harness;
 mod journeys;
 mod labels_and_sets;
+mod pairing;
 mod scanning;

@@ -147,17 +147,17 @@ async fn give(phone: &Phone, file: &Path) -> Result<()> {
 async fn a_label_before_the_camera_opens_its_card() -> Result<()> {
     let folder = tempfile::tempdir()?;
     let phone = with(Lens::Shows(film(&folder, &picture(&label(KNOWN))?)?)).await?;
-    phone.open("/").await?;
-    phone.follow("Scan").await?;
+    phone.open("/find").await?;
     ensure!(!decoder_is_here(&phone).await?, "the decoder came before it was wanted");
-    phone.press("Open the camera").await?;
+    let scan = phone.role("link", "Scan").await?;
+    scan.click().await?;
     card_opens(&phone).await
 }
 
 #[tokio::test]
 async fn a_camera_that_was_allowed_opens_at_once_and_a_foreign_symbol_leads_nowhere() -> Result<()> {
     let folder = tempfile::tempdir()?;
-    let phone = with(Lens::Allowed(film(&folder, &picture("https://shop.example/kiln")?)?)).await?;
+    let phone = with(Lens::Shows(film(&folder, &picture("https://shop.example/kiln")?)?)).await?;
     phone.open("/scan").await?;
     phone.sees("this is a web address at shop.example, not a label of this tool").await?;
     phone.role("button", "Close the camera").await?;
@@ -172,7 +172,7 @@ async fn an_unknown_label_and_another_studio_s_are_told_apart() -> Result<()> {
     for (text, said) in
         [(label(0x99), "this label is of this studio, but not on record here"), (other, "of another studio")]
     {
-        let phone = with(Lens::Allowed(film(&folder, &picture(&text)?)?)).await?;
+        let phone = with(Lens::Shows(film(&folder, &picture(&text)?)?)).await?;
         phone.open("/scan").await?;
         phone.sees(said).await?;
         ensure!(phone.path().await? == "/scan");
@@ -182,20 +182,49 @@ async fn an_unknown_label_and_another_studio_s_are_told_apart() -> Result<()> {
 }
 
 #[tokio::test]
-async fn a_camera_that_sees_nothing_gives_a_hint_and_closes() -> Result<()> {
+async fn a_camera_that_sees_nothing_gives_a_hint_and_closes_when_told_or_out_of_sight() -> Result<()> {
     let folder = tempfile::tempdir()?;
     let phone = with(Lens::Shows(film(&folder, &nothing())?)).await?;
     phone.open("/scan").await?;
-    phone.press("Open the camera").await?;
     phone.sees("nothing read yet").await?;
-    let runs = "const seen = document.getElementById('scan-view').srcObject;
-        window.track = window.track || seen.getVideoTracks()[0]; return window.track.readyState";
-    ensure!(phone.client().execute(runs, vec![]).await? == json!("live"));
+    track_is(&phone, "live").await?;
     phone.journey_end().await?;
     phone.press("Close the camera").await?;
     phone.role("button", "Open the camera").await?;
-    ensure!(phone.client().execute(runs, vec![]).await? == json!("ended"), "the camera runs on");
+    track_is(&phone, "ended").await?;
+    phone.journey_end().await?;
+    phone.press("Open the camera").await?;
+    phone.role("button", "Close the camera").await?;
+    track_is(&phone, "live").await?;
+    // Another page before it: this one is out of sight, and the camera off until it comes back.
+    let here = phone.client().window().await?;
+    let other = phone.client().new_window(true).await?.handle;
+    phone.client().switch_to_window(other).await?;
+    phone.client().close_window().await?;
+    phone.client().switch_to_window(here).await?;
+    phone.role("button", "Close the camera").await?;
+    ensure!(n_tracks(&phone).await? == 3, "out of sight the camera ran on");
     phone.journey_end().await
+}
+
+/// Waits until the newest track that the page was given is in this state. Tracks are kept to be counted.
+async fn track_is(phone: &Phone, state: &str) -> Result<()> {
+    phone
+        .until(&format!("the camera is {state}"), async || {
+            n_tracks(phone).await?;
+            let script = "return window.tracks.at(-1)?.readyState === arguments[0]";
+            Ok(phone.client().execute(script, vec![json!(state)]).await? == json!(true))
+        })
+        .await
+}
+
+/// How many tracks the page was given so far.
+async fn n_tracks(phone: &Phone) -> Result<u64> {
+    let script = "const track = document.getElementById('scan-view').srcObject?.getVideoTracks()[0];
+        window.tracks = window.tracks || [];
+        if (track && !window.tracks.includes(track)) window.tracks.push(track);
+        return window.tracks.length";
+    phone.client().execute(script, vec![]).await?.as_u64().context("tracks are counted")
 }
 
 #[tokio::test]

@@ -11,10 +11,11 @@ use std::fs;
 
 /// The first load of the home page over the wire, header lines included.
 const FIRST_LOAD_BYTES: usize = 300_000;
-/// Reading one frame of a camera.
-const FRAME_MS: f64 = 20.0;
 /// The server's peak memory with the demo.
 const PEAK_MEMORY_KB: u64 = 150_000;
+
+/// What the decoder may take for a camera's frame, in milliseconds.
+const DECODE_MS: f64 = 20.0;
 
 /// Builds what is out of date, measures it and prints the figures.
 ///
@@ -39,11 +40,11 @@ pub fn bench(project: &Project) -> Result<()> {
     let mut over = calculations::measure(project)?;
     let frame = decoder::frame_times(project)?;
     println!(
-        "a camera's frame of 960 x 720 read in wasm: {:.1} ms of a label near, {:.1} ms far ({FRAME_MS} ms)",
+        "decoder, a frame of 960 × 720 in node: {:.1} ms held near, {:.1} ms held far, of {DECODE_MS} ms",
         frame.near_ms, frame.far_ms
     );
-    if frame.near_ms.max(frame.far_ms) > FRAME_MS {
-        over.push("a camera's frame takes too long".to_owned());
+    if frame.near_ms.max(frame.far_ms) > DECODE_MS {
+        over.push("the decoder takes too long for a frame".to_owned());
     }
     if n_bytes > FIRST_LOAD_BYTES {
         over.push(format!("the first load of the home page is {n_bytes} bytes"));
@@ -62,7 +63,10 @@ fn first_load(project: &Project, server: &ServerProcess) -> Result<usize> {
     let page = server.get("/", "identity")?.text;
     let manifest: Value = serde_json::from_slice(&fs::read(project.bundle_dir().join("manifest.json"))?)?;
     let files = manifest["files"].as_array().context("the manifest lists no files")?;
-    let named = files.iter().filter_map(|file| file["path"].as_str()).filter(|path| page.contains(path));
+    // The decoder is named for whoever opens a camera, and not loaded before.
+    let loaded =
+        files.iter().filter_map(|file| file["path"].as_str()).filter(|path| manifest["decoder"] != *path);
+    let named = loaded.filter(|path| page.contains(path));
     let mut total = 0;
     for path in std::iter::once("/").chain(named) {
         let answer = server.get(path, "br")?;

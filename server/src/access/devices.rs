@@ -73,7 +73,7 @@ impl Devices {
     /// The devices of this folder.
     ///
     /// # Errors   The file is there and does not read: with none known, every phone would have to be
-    ///            paired again, which is for a person to decide.
+    /// paired again, which is for a person to decide.
     pub fn open(folder: &Folder) -> Result<Self, NetworkError> {
         let kept = match folder.read(FILE)? {
             None => Kept { format: FORMAT, devices: Vec::new() },

@@ -16,13 +16,13 @@ pub mod devices;
 pub mod hosts;
 pub mod visit;
 
-use crate::network::NetworkError;
 use crate::network::folder::Folder;
+use crate::network::{NetworkError, addresses};
 use code::Codes;
 use delay::Delays;
 use devices::Devices;
 use hosts::Hosts;
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::sync::{Mutex, MutexGuard, PoisonError, RwLock};
 
 /// How the server can be reached.
@@ -118,6 +118,14 @@ impl Access {
     #[must_use]
     pub fn own_url(&self) -> String {
         own_url(self.hosts.read().unwrap_or_else(PoisonError::into_inner).address)
+    }
+
+    /// The addresses at which phones reach the server now, likeliest first. Empty where the system does not
+    /// list them.
+    #[must_use]
+    pub fn told(&self) -> Vec<IpAddr> {
+        let listening = self.hosts.read().unwrap_or_else(PoisonError::into_inner).address.ip();
+        addresses::of_this_machine().map(|all| addresses::to_tell(&all, listening)).unwrap_or_default()
     }
 
     /// Changes the hosts that it answers to.

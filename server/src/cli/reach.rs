@@ -218,7 +218,7 @@ fn in_words(cause: &io::Error, address: SocketAddr) -> anyhow::Error {
 pub fn greeting(store: &Path, access: &Access) -> anyhow::Result<Vec<String>> {
     let mut lines = vec![format!("Tripoise is at {}", access.own_url())];
     if let Some(offer) = &access.offer {
-        let told = addresses::to_tell(&addresses::of_this_machine()?);
+        let told = access.told();
         let by_address =
             told.iter().map(|ip| format!(", https://{}", SocketAddr::new(*ip, offer.https_port)));
         let by_address: String = by_address.collect();

@@ -29,10 +29,17 @@ pub fn of_this_machine() -> Result<BTreeSet<Attached>, NetworkError> {
 }
 
 /// The addresses that a phone can be told, likeliest first: those of version 4, then the others, without
-/// loopback and without link-local ones, which mean nothing on another machine.
+/// loopback and without link-local ones, which mean nothing on another machine; and of these, the ones at
+/// which a server that listens at `listening` is reached.
 #[must_use]
-pub fn to_tell(all: &BTreeSet<Attached>) -> Vec<IpAddr> {
-    let told = all.iter().map(|attached| attached.address).filter(|address| match address {
+pub fn to_tell(all: &BTreeSet<Attached>, listening: IpAddr) -> Vec<IpAddr> {
+    let reached = |address: &IpAddr| match listening {
+        IpAddr::V4(v4) if v4.is_unspecified() => address.is_ipv4(),
+        IpAddr::V6(v6) if v6.is_unspecified() => true,
+        one => *address == one,
+    };
+    let addresses = all.iter().map(|attached| attached.address).filter(reached);
+    let told = addresses.filter(|address| match address {
         IpAddr::V4(v4) => !v4.is_loopback() && !v4.is_link_local() && !v4.is_unspecified(),
         IpAddr::V6(v6) => !v6.is_loopback() && !v6.is_unicast_link_local() && !v6.is_unspecified(),
     });
@@ -64,8 +71,16 @@ mod tests {
         ] {
             all.insert(Attached { address: text.parse()?, prefix });
         }
-        let told: Vec<String> = to_tell(&all).iter().map(ToString::to_string).collect();
-        assert_eq!(told, ["192.168.1.7", "fd00::2"]);
+        for (listening, told) in [
+            ("::", &["192.168.1.7", "fd00::2"][..]),
+            ("0.0.0.0", &["192.168.1.7"]),
+            ("fd00::2", &["fd00::2"]),
+            ("127.0.0.1", &[]),
+        ] {
+            let there: Vec<String> =
+                to_tell(&all, listening.parse()?).iter().map(ToString::to_string).collect();
+            assert_eq!(there, told, "{listening}");
+        }
         Ok(())
     }
 }

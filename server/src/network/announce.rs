@@ -74,10 +74,12 @@ async fn tell(host: String, events: mdns_sd::Receiver<DaemonEvent>) {
                 tracing::info!("announced {host} on the network");
                 announced = true;
             }
-            Ok(DaemonEvent::NameChange(change)) => tracing::warn!(
-                "another machine answers to {}; start again with --name and a name of this studio's own",
-                change.original.trim_end_matches('.')
-            ),
+            // The service's own name may change; only the host's is in the certificate.
+            Ok(DaemonEvent::NameChange(change)) if change.original.trim_end_matches('.') == host => {
+                tracing::warn!(
+                    "another machine answers to {host}; start again with --name and a name of this studio's own"
+                );
+            }
             Ok(DaemonEvent::Error(cause)) => {
                 tracing::warn!("announcing {host}: {cause}; where it is not found, use the addresses");
             }

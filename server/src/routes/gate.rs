@@ -23,9 +23,15 @@ pub const OPEN_TO_READ: [&str; 4] = ["/set-up", "/studio-ca.crt", "/studio-ca.mo
 /// What a stranger may send: the pairing form.
 pub const OPEN_TO_SEND: [&str; 1] = ["/pair"];
 
-/// The gate, as a layer around every route. Leaves the [`Visit`] for handlers.
-pub async fn check(State(state): State<AppState>, mut request: Request, next: Next) -> Response {
+/// The gate, as a layer around every route. Leaves the [`Visit`] for handlers, and on the answer.
+pub async fn check(State(state): State<AppState>, request: Request, next: Next) -> Response {
     let visit = Visit::of(&state.access, &request);
+    let mut answer = pass(&state, visit.clone(), request, next).await;
+    answer.extensions_mut().insert(visit);
+    answer
+}
+
+async fn pass(state: &AppState, visit: Visit, mut request: Request, next: Next) -> Response {
     if visit.visitor == Visitor::Stranger {
         if state.access.reach == Reach::ThisMachine {
             return passed_on().into_response();

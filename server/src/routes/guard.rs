@@ -6,6 +6,7 @@
 //!
 //! What this does not do: know who is asking; that is [`super::gate`].
 use crate::access::Access;
+use crate::access::visit::Visit;
 use crate::error::ApiError;
 use crate::state::AppState;
 use axum::extract::{Request, State};
@@ -15,7 +16,7 @@ use axum::response::{IntoResponse, Response};
 
 /// On every answer that does not set its own. The service worker's fetches are governed by the policy its
 /// script came with, so it is not `'none'`.
-const HEADERS: [(HeaderName, &str); 6] = [
+const HEADERS: [(HeaderName, &str); 5] = [
     (
         header::CONTENT_SECURITY_POLICY,
         "default-src 'self'; object-src 'none'; base-uri 'none'; frame-ancestors 'none'; form-action 'self'",
@@ -24,7 +25,6 @@ const HEADERS: [(HeaderName, &str); 6] = [
     // Not no-referrer: a form would then post with `Origin: null`.
     (header::REFERRER_POLICY, "same-origin"),
     (header::X_FRAME_OPTIONS, "DENY"),
-    (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
     (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
 ];
 
@@ -36,7 +36,12 @@ pub async fn check(State(state): State<AppState>, request: Request, next: Next) 
         Ok(()) => next.run(request).await,
         Err(refused) => refused.into_response(),
     };
+    // Over plain HTTP from another machine browsers ignore it, and complain.
+    let insecure = answer.extensions().get::<Visit>().is_some_and(|visit| !visit.is_secure_context());
     let headers = answer.headers_mut();
+    if !insecure {
+        headers.insert("cross-origin-opener-policy", HeaderValue::from_static("same-origin"));
+    }
     for (name, value) in HEADERS {
         headers.entry(name).or_insert(HeaderValue::from_static(value));
     }

@@ -39,7 +39,7 @@ pub fn router(state: AppState) -> Router {
 }
 
 /// A document that has no program: its own style sheet, forms to its own server, and nothing else.
-const PLAIN_PAGE: &str = "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+const PLAIN_PAGE: &str = "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 /// One of the pages that are no part of the program. Never kept: they show codes and devices.
 fn page_of(html: String) -> Response {

@@ -6,14 +6,14 @@ use super::page_of;
 use crate::access::Offer;
 use crate::assets;
 use crate::error::ApiError;
-use crate::network::{addresses, profile};
+use crate::network::profile;
 use crate::state::AppState;
 use axum::Router;
 use axum::extract::State;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use tripoise_ui::network::{self, SetUpPage};
 
 /// The family.
@@ -25,12 +25,11 @@ pub fn router() -> Router<AppState> {
 }
 
 async fn show(State(state): State<AppState>) -> Response {
-    let page = state.access.offer.as_ref().and_then(page);
+    let page = state.access.offer.as_ref().and_then(|offer| page(offer, &state.access.told()));
     page_of(network::set_up(page, assets::names().map_or("", |names| names.css)))
 }
 
-fn page(offer: &Offer) -> Option<SetUpPage> {
-    let told = addresses::of_this_machine().map(|all| addresses::to_tell(&all)).unwrap_or_default();
+fn page(offer: &Offer, told: &[IpAddr]) -> Option<SetUpPage> {
     // By address, since a phone that is not set up may not find the name yet.
     let first = told.first().map_or_else(
         || format!("http://{}:{}/set-up", offer.host, offer.http_port),

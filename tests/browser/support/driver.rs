@@ -47,37 +47,27 @@ pub enum Lens {
     Absent,
     /// The person or the settings refuse it to pages.
     Refused,
-    /// It shows this film (YUV4MPEG2), over and over; a page that asks is given it.
+    /// It shows this film (YUV4MPEG2), over and over, and is allowed to pages.
     Shows(PathBuf),
-    /// The same, allowed to pages beforehand.
-    Allowed(PathBuf),
 }
 
 impl Lens {
     /// The browser's arguments.
     fn arguments(&self) -> Vec<String> {
-        let film = |film: &PathBuf| {
-            vec![
-                "--use-fake-device-for-media-stream".to_owned(),
-                "--use-fake-ui-for-media-stream".to_owned(),
-                format!("--use-file-for-fake-video-capture={}", film.display()),
-            ]
-        };
+        // There must be a camera to be refused.
+        let stand_in = "--use-fake-device-for-media-stream".to_owned();
         match self {
             Self::Absent => vec![],
-            // There must be a camera to refuse.
-            Self::Refused => vec!["--use-fake-device-for-media-stream".to_owned()],
-            Self::Shows(file) | Self::Allowed(file) => film(file),
+            Self::Refused => vec![stand_in],
+            Self::Shows(film) => {
+                vec![stand_in, format!("--use-file-for-fake-video-capture={}", film.display())]
+            }
         }
     }
 
-    /// Chromium's setting of the camera: 1 allowed, 2 refused.
-    fn setting(&self) -> Option<u8> {
-        match self {
-            Self::Shows(_) => None,
-            Self::Absent | Self::Allowed(_) => Some(1),
-            Self::Refused => Some(2),
-        }
+    /// Chromium's setting of the camera for pages: 1 allowed, 2 refused.
+    fn setting(&self) -> u8 {
+        if *self == Self::Refused { 2 } else { 1 }
     }
 }
 
@@ -144,9 +134,8 @@ fn wanted(look: Look, lens: &Lens, profile: &TempDir) -> Result<Map<String, Valu
     if let Some(arguments) = options["args"].as_array_mut() {
         arguments.extend(lens.arguments().into_iter().map(Value::from));
     }
-    if let Some(setting) = lens.setting() {
-        options["prefs"] = json!({ "profile.default_content_setting_values.media_stream_camera": setting });
-    }
+    options["prefs"] =
+        json!({ "profile.default_content_setting_values.media_stream_camera": lens.setting() });
     if look.is_phone() {
         options["mobileEmulation"] = json!({
             "deviceMetrics": { "width": look.width_px, "height": look.height_px, "pixelRatio": 2.0, "touch": true },

@@ -58,6 +58,9 @@ fn document(css: &str, title: &str, subtitle: &str, around: Around, body: impl I
     let style = (!css.is_empty()).then(|| view! { <link rel="stylesheet" href=css.to_owned() /> });
     let (title, subtitle) = (title.to_owned(), subtitle.to_owned());
     let with_bar = around == Around::TheBar;
+    let class = if with_bar { "page" } else { "page alone" };
+    // A stranger gets no icon; an empty one keeps browsers from asking for it.
+    let icon = if with_bar { "/icon.svg" } else { "data:," };
     let whole = view! {
         <!DOCTYPE html>
         <html lang="en">
@@ -66,12 +69,13 @@ fn document(css: &str, title: &str, subtitle: &str, around: Around, body: impl I
                 <meta name="viewport" content="width=device-width, initial-scale=1" />
                 <meta name="color-scheme" content="light dark" />
                 <title inner_html=head_title></title>
+                <link rel="icon" href=icon />
                 {style}
             </head>
             <body>
                 <a class="skip" href="#main">"Skip to the page"</a>
                 {with_bar.then(nav::top)}
-                <main id="main" class="page">
+                <main id="main" class=class>
                     <header class="head">
                         <h1>{title}</h1>
                         <p class="where">{subtitle}</p>

@@ -15,7 +15,9 @@ use crate::geometry::vector::{Vector, add, cross, dot, scale, sub, unit, weights
 /// House choice: half of what the contract allows, 1e-9 mm.
 const CLOSE: f64 = 5e-10;
 /// House choice: about 2 s at 1 ns a point looked at; past that the answer is "not found", said so.
-const BUDGET: usize = 2_000_000_000;
+pub(super) const BUDGET: usize = 2_000_000_000;
+/// House choice: what is spent before few points are tried out whole, about as much as that takes for 20.
+pub(super) const SHORT: usize = 500_000;
 /// What a cell costs beside its points, in points. House choice: as measured, 0.5 us.
 const CELL: usize = 500;
 
@@ -34,7 +36,7 @@ impl Corner {
 }
 
 /// The least zone of all directions, starting from one found; nothing when the bound on work is spent.
-pub(super) fn search(cloud: &Cloud, start: Local) -> Option<Local> {
+pub(super) fn search(cloud: &Cloud, start: Local, budget: usize) -> Option<Local> {
     let mut cells = cover(cloud, &start)?;
     let mut found = Found { cones: vec![cone(&start)], best: start };
     let mut work = 0;
@@ -43,7 +45,7 @@ pub(super) fn search(cloud: &Cloud, start: Local) -> Option<Local> {
             continue;
         }
         work += cloud.len() + CELL;
-        if work > BUDGET {
+        if work > budget {
             return None;
         }
         let (longest, middle) = halved(&cell)?;

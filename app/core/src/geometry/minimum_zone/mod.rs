@@ -55,8 +55,9 @@ pub fn find(points: &[SurfacePoint], frame: &Frame) -> Option<Zone> {
     let start = descend(&cloud, [0.0, 0.0, 1.0])?;
     let best = match start {
         start if start.certificate.is_global() => start,
-        start if cloud.len() <= few::MOST => few::search(&cloud, start),
-        start => everywhere::search(&cloud, start)?,
+        start if cloud.len() <= few::MOST => everywhere::search(&cloud, start.clone(), everywhere::SHORT)
+            .unwrap_or_else(|| few::search(&cloud, start)),
+        start => everywhere::search(&cloud, start, everywhere::BUDGET)?,
     };
     Some(measured(points, frame, &best))
 }

@@ -99,7 +99,7 @@ proptest! {
         let cloud = Cloud::new(&points, &frame);
         let Some(start) = descend(&cloud, [0.0, 0.0, 1.0]) else { return Ok(()) };
         let all = few::search(&cloud, start.clone()).width;
-        let bounded = everywhere::search(&cloud, start).map(|local| local.width);
+        let bounded = everywhere::search(&cloud, start, everywhere::BUDGET).map(|local| local.width);
         prop_assert!(bounded.is_some_and(|bounded| (bounded - all).abs() <= 1e-9), "{bounded:?} for {all}");
     }
 }

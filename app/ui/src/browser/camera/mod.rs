@@ -139,7 +139,8 @@ async fn watch(scanner: Scanner, opening: u32) -> Result<(), Trouble> {
         return Ok(());
     }
     let lamp = track(&stream).filter(js::has_lamp).map(|_| false);
-    STREAM.set(Some(stream.clone()));
+    // Not `stream.clone()`: that is the browser's own, which makes second tracks that nothing would end.
+    STREAM.set(Some(Clone::clone(&stream)));
     // The element is there before the state says "open": it is only out of sight.
     let view = view().ok_or(Trouble::Failed)?;
     view.set_src_object(Some(&stream));

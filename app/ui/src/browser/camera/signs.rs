@@ -63,9 +63,16 @@ pub fn can_vibrate() -> bool {
     js::get(&window().navigator(), "vibrate").is_function()
 }
 
+/// Whether the page was ever touched: until then browsers refuse to vibrate and say so on the console.
+/// Those that cannot tell (Firefox before 120) are asked.
+fn was_touched() -> bool {
+    js::get(&js::get(&window().navigator(), "userActivation"), "hasBeenActive").as_bool().unwrap_or(true)
+}
+
 /// Tells that a label was read. Returns whether there is anything to hear or feel.
 pub fn give() -> bool {
-    let felt = VIBRATION.is_on() && can_vibrate() && window().navigator().vibrate_with_duration(BUZZ_MS);
+    let may_vibrate = VIBRATION.is_on() && can_vibrate() && was_touched();
+    let felt = may_vibrate && window().navigator().vibrate_with_duration(BUZZ_MS);
     let heard = SOUND.is_on() && AUDIO.with_borrow(|audio| audio.as_ref().and_then(sound).is_some());
     felt || heard
 }
