@@ -8,12 +8,24 @@ const BUILD = "BUILD_ID";
 const ASSETS = ["ASSET_LIST"];
 const CACHE = `tripoise-${BUILD}`;
 const SHELL = "/shell";
+// Pages of the server itself, or shown to one person only: never kept, and nothing stands in for them.
+const SERVER_ONLY = ["/set-up", "/pair", "/devices", "/studio-ca.", "/photos"];
 // Asked for under the same name by every build: fresh where the server answers, else as they were.
 const BY_NAME = ["/manifest.webmanifest", "/icon.svg", "/icon-192.png", "/icon-512.png"];
 // House choice: how long a page may take before the phone shows its own; a page takes 15 ms on the server.
 const PATIENCE_MS = 3000;
 
-self.addEventListener("install", (event) => event.waitUntil(keep()));
+self.addEventListener("install", (event) => event.waitUntil(keepAllOrNothing()));
+
+async function keepAllOrNothing() {
+  try {
+    await keep();
+  } catch (problem) {
+    // Half a build is no use: the one before goes on, and the next look at the server tries again.
+    await caches.delete(CACHE);
+    throw problem;
+  }
+}
 
 async function keep() {
   const cache = await caches.open(CACHE);
@@ -51,7 +63,7 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== self.location.origin) return;
-  if (url.pathname.startsWith("/api/")) return;
+  if (url.pathname.startsWith("/api/") || SERVER_ONLY.some((start) => url.pathname.startsWith(start))) return;
   if (request.mode === "navigate") event.respondWith(page(event));
   else if (ASSETS.includes(url.pathname)) event.respondWith(file(request, url.pathname));
   else if (BY_NAME.includes(url.pathname)) event.respondWith(named(request, url.pathname));

@@ -48,6 +48,7 @@ pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
                         view! {
                             <link rel="stylesheet" href=css />
                             <link rel="icon" href="/icon.svg" type="image/svg+xml" />
+                            <link rel="apple-touch-icon" href="/icon-192.png" />
                             // Browsers ask for it without the cookie otherwise, and a stranger gets none.
                             <link rel="manifest" href="/manifest.webmanifest" crossorigin="use-credentials" />
                         }
@@ -93,6 +94,7 @@ pub fn shell(assets: &Assets) -> String {
                 <title>"Tripoise"</title>
                 <link rel="stylesheet" href=css />
                 <link rel="icon" href="/icon.svg" type="image/svg+xml" />
+                <link rel="apple-touch-icon" href="/icon-192.png" />
                 <link rel="manifest" href="/manifest.webmanifest" crossorigin="use-credentials" />
                 <script type="module" inner_html=start></script>
             </head>

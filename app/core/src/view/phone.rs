@@ -1,13 +1,16 @@
 //! `/phone`: what is on this phone and not on the server, and what the server did not take.
 //!
 //! The server cannot see what a phone holds: the page that it renders says so, and the phone's own program
-//! puts [`of`] in its place.
+//! puts [`of`] in its place. What was not taken also stands in the history of its piece: [`with_not_taken`].
 use super::route::Parts;
-use super::{FormState, Page, PageData, Request, Tab, history, text};
+use super::shelf::ShelfPage;
+use super::{FormState, HistoryLine, Page, PageData, Request, Tab, history, text};
+use crate::code::Code;
 use crate::event::Event;
 use crate::ids::EventId;
 use crate::sync::{Held, WaitState, Waiting};
-use crate::world::World;
+use crate::world::{Subject, World, subjects};
+use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 /// The page's data.
@@ -19,8 +22,33 @@ pub struct PhonePage {
     pub waiting: Vec<WaitingLine>,
     /// What the server did not take, oldest first.
     pub not_taken: Vec<WaitingLine>,
-    /// "1,789 events of the studio are kept here".
+    /// "1,789 entries of the studio are kept here".
     pub kept: String,
+    /// When the server last answered, in words.
+    pub exchanged: String,
+    /// What all of it takes of the phone's storage; empty where the browser does not say.
+    pub used: String,
+    /// Whether the server lets this phone in.
+    pub paired: bool,
+}
+
+/// What the phone knows of its dealings with the server beside what it holds.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Dealings {
+    /// When an exchange last ended well.
+    pub last_exchange: Option<Timestamp>,
+    /// False once the server said that it does not know this phone.
+    pub paired: bool,
+    /// What the browser says that everything of this site takes, in bytes.
+    pub used_bytes: Option<u64>,
+    /// The part of it that entries take, where the browser tells it apart.
+    pub used_by_entries_bytes: Option<u64>,
+}
+
+impl Default for Dealings {
+    fn default() -> Self {
+        Self { last_exchange: None, paired: true, used_bytes: None, used_by_entries_bytes: None }
+    }
 }
 
 /// One entry that waits, or was not taken.
@@ -44,7 +72,7 @@ pub fn page() -> Parts {
 
 /// The page as the phone makes it.
 #[must_use]
-pub fn of(held: &Held, world: &World, request: &Request) -> Page {
+pub fn of(held: &Held, world: &World, dealings: &Dealings, request: &Request) -> Page {
     let mut waiting: Vec<&Waiting> =
         held.waiting.values().filter(|entry| entry.state == WaitState::ToSend).collect();
     waiting.sort_by_key(|entry| entry.record.order());
@@ -54,6 +82,12 @@ pub fn of(held: &Held, world: &World, request: &Request) -> Page {
         waiting: lines(waiting),
         not_taken: lines(held.not_taken()),
         kept: format!("{} of the studio are kept here", text::count(held.phone.cursor, "entry", "entries")),
+        exchanged: dealings.last_exchange.map_or_else(
+            || "This phone and the server have not yet exchanged what they have.".to_owned(),
+            |at| format!("Last exchange with the server: {} UTC.", text::moment(at)),
+        ),
+        used: used(dealings, held.records().count()),
+        paired: dealings.paired,
     };
     Page { data: PageData::Phone(data), ..super::page(world, request) }
 }
@@ -66,6 +100,46 @@ fn parts(data: PhonePage) -> Parts {
         data: PageData::Phone(data),
         form: FormState::default(),
     }
+}
+
+/// "4.2 MB of storage, of it 560 kB for each 1,000 entries"; kilobytes of 1,000 bytes, as phones count.
+fn used(dealings: &Dealings, n_entries: usize) -> String {
+    let Some(all) = dealings.used_bytes else { return String::new() };
+    let n_entries = u64::try_from(n_entries).unwrap_or(u64::MAX);
+    let each =
+        dealings.used_by_entries_bytes.and_then(|bytes| bytes.saturating_mul(1_000).checked_div(n_entries));
+    let each =
+        each.map_or(String::new(), |each| format!(", of it {} for each 1,000 entries", kilobytes(each)));
+    format!("All of it takes {} of this phone's storage{each}.", kilobytes(all))
+}
+
+fn kilobytes(bytes: u64) -> String {
+    let kilobytes = bytes.div_ceil(1_000);
+    let (whole, rest) = (kilobytes / 1_000, kilobytes % 1_000);
+    if whole == 0 { format!("{rest} kB") } else { format!("{whole}.{} MB", rest / 100) }
+}
+
+/// The page with what the server did not take of its piece at the top of the history.
+#[must_use]
+pub fn with_not_taken(held: &Held, world: &World, mut page: Page) -> Page {
+    let subject = page.path.rsplit('/').next().and_then(|code| world.by_code(&Code::read(code).ok()?));
+    let (subject, history) = match (&mut page.data, subject) {
+        (PageData::Shelf(ShelfPage::Card(card)), _) => (Subject::Shelf(card.shelf), &mut card.history),
+        (PageData::PostCard(card), Some(subject)) => (subject, &mut card.history),
+        _ => return page,
+    };
+    for entry in held.not_taken() {
+        let event = Event::read(&entry.record).ok();
+        if event.is_some_and(|event| subjects(&event.body).contains(&subject)) {
+            let line = line(world, entry);
+            let standing = format!("not taken by the server: {}", line.why.join("; "));
+            history.insert(
+                0,
+                HistoryLine { event: line.event, at: line.at, said: line.said, standing, counts: false },
+            );
+        }
+    }
+    page
 }
 
 fn line(world: &World, entry: &Waiting) -> WaitingLine {
@@ -88,12 +162,15 @@ fn line(world: &World, entry: &Waiting) -> WaitingLine {
     }
 }
 
-/// What the badge says: "On this phone: 7 waiting", "On the server", and what was not taken.
+/// What the badge says: "On this phone: 7 waiting", "On the server", what was not taken, and whether the
+/// server knows this phone at all.
 #[must_use]
-pub fn badge(n_waiting: usize, n_not_taken: usize) -> String {
-    let mut said = match n_waiting {
-        0 => "On the server".to_owned(),
-        n => format!("On this phone: {n} waiting"),
+pub fn badge(n_waiting: usize, n_not_taken: usize, paired: bool) -> String {
+    let mut said = match (n_waiting, paired) {
+        (0, true) => "On the server".to_owned(),
+        (n, true) => format!("On this phone: {n} waiting"),
+        (0, false) => "Not paired".to_owned(),
+        (n, false) => format!("Not paired; on this phone: {n} waiting"),
     };
     if n_not_taken > 0 {
         said.push_str(&format!("; {n_not_taken} not taken"));
@@ -117,7 +194,7 @@ mod tests {
     }
 
     fn data(held: &Held, world: &World) -> PhonePage {
-        match of(held, world, &request()).data {
+        match of(held, world, &Dealings::default(), &request()).data {
             PageData::Phone(data) => data,
             other => panic!("{other:?}"),
         }
@@ -157,8 +234,62 @@ mod tests {
 
     #[test]
     fn the_badge_counts() {
-        assert_eq!(badge(7, 0), "On this phone: 7 waiting");
-        assert_eq!(badge(0, 0), "On the server");
-        assert_eq!(badge(0, 2), "On the server; 2 not taken");
+        assert_eq!(badge(7, 0, true), "On this phone: 7 waiting");
+        assert_eq!(badge(0, 0, true), "On the server");
+        assert_eq!(badge(0, 2, true), "On the server; 2 not taken");
+        assert_eq!(badge(3, 0, false), "Not paired; on this phone: 3 waiting");
+    }
+
+    #[test]
+    fn a_contradiction_stands_in_the_history_of_its_piece_and_counts_nowhere() {
+        let (mut studio, kiln) = Studio::with_kiln();
+        let shelf = studio.shelf("F01", kiln);
+        studio.shelf("F02", kiln);
+        let mut held = Held::new(Phone::new(crate::ids::DeviceId(Uuid::from_u128(99))));
+        let note = |shelf, text: &str| NoteAdded {
+            piece: crate::event::values::Piece::Shelf(shelf),
+            text: text.to_owned(),
+        };
+        let theirs = studio.record(note(shelf, "chipped at the front"));
+        let drafts =
+            vec![Draft { id: theirs, body: note(shelf, "chipped at the back").into(), corrects: None }];
+        let (_, write) = held.record(drafts, 1_773_576_000_000).unwrap_or_else(|cause| panic!("{cause}"));
+        held.apply(&write);
+        let push = held.next_push().unwrap_or_else(|| panic!("one waits"));
+        let id = serde_json::json!(theirs);
+        let answer = Answered { id, status: Status::Conflict, seq: None, problems: Vec::new(), hlc: None };
+        held.apply(
+            &held.take_push(&push, &Taken { epoch: Uuid::from_u128(7), last_seq: 0, answers: vec![answer] }),
+        );
+        let world = studio.world();
+        let histories = |path: &str| {
+            let page = super::super::page(&world, &Request { path: path.to_owned(), ..request() });
+            match with_not_taken(&held, &world, page).data {
+                PageData::Shelf(ShelfPage::Card(card)) => card.history,
+                other => panic!("{other:?}"),
+            }
+        };
+        let both: Vec<HistoryLine> =
+            histories("/shelf/F01").into_iter().filter(|line| line.said.contains("chipped")).collect();
+        assert_eq!(both.len(), 2);
+        assert!(both[0].said.ends_with("at the back") && !both[0].counts, "{both:?}");
+        assert!(both[0].standing.contains("another entry under this one's id"), "{both:?}");
+        assert!(both[1].said.ends_with("at the front") && both[1].counts, "{both:?}");
+        assert!(!histories("/shelf/F02").iter().any(|line| line.said.contains("chipped")));
+    }
+
+    #[test]
+    fn storage_is_told_in_all_and_for_each_thousand_entries() {
+        let dealings = Dealings {
+            used_bytes: Some(4_230_000),
+            used_by_entries_bytes: Some(1_000_000),
+            ..Dealings::default()
+        };
+        assert_eq!(
+            used(&dealings, 2_000),
+            "All of it takes 4.2 MB of this phone's storage, of it 500 kB for each 1,000 entries."
+        );
+        assert_eq!(used(&dealings, 0), "All of it takes 4.2 MB of this phone's storage.");
+        assert_eq!(used(&Dealings::default(), 2_000), "");
     }
 }

@@ -1,8 +1,8 @@
 //! From an address to a page.
 use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab};
 use super::{
-    add, entry, find, firings, home, labels, life, matching, more, phone, piece, post, rack, scan, set, settings,
-    shelf,
+    add, entry, find, firings, home, labels, life, matching, more, phone, piece, post, rack, scan, set,
+    settings, shelf,
 };
 use crate::ids::EventId;
 use crate::settings::SettingKey;

@@ -2,21 +2,23 @@
 //!
 //! It is written into the page's own element by hand: it must also change where the server's markup stands
 //! and no view of ours has taken it over.
-use super::phone;
+use super::{dealings, phone};
 use leptos::prelude::document;
 use tripoise_core::view::phone::badge;
 
 /// Says how things stand, where the phone's store has been read.
 pub fn show() {
     let counts = phone::held(|held| (held.n_waiting(), held.not_taken().len()));
-    let (Some((n_waiting, n_not_taken)), Some(place)) = (counts, document().get_element_by_id("saved")) else {
+    let (Some((n_waiting, n_not_taken)), Some(place)) = (counts, document().get_element_by_id("saved"))
+    else {
         return;
     };
-    let said = badge(n_waiting, n_not_taken);
+    let is_paired = dealings::now().paired;
+    let said = badge(n_waiting, n_not_taken, is_paired);
     if place.text_content().as_deref() != Some(&said) {
         place.set_text_content(Some(&said));
     }
-    let class = if n_waiting + n_not_taken > 0 { "here" } else { "" };
+    let class = if n_waiting + n_not_taken > 0 || !is_paired { "here" } else { "" };
     // An attribute of an element that is there is always set.
     drop(place.set_attribute("class", class));
     if let Some(line) = place.parent_element() {

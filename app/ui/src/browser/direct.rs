@@ -27,6 +27,9 @@ pub async fn send(drafts: Vec<Draft>) -> Result<(), Vec<Problem>> {
     let json = serde_json::to_string(&records).map_err(|cause| said(cause.to_string()))?;
     let answer = ask("/api/v1/events?all_or_none=true", Some(&json)).await.map_err(|cause| match cause {
         NoAnswer::Refused(text) => said(text),
+        NoAnswer::NotPaired => {
+            said("this phone is not paired and this browser keeps nothing; open /pair in another tab, then try again".to_owned())
+        }
         NoAnswer::Unreachable => {
             said("the server did not answer and this browser keeps nothing; what you typed is still here".to_owned())
         }
@@ -34,7 +37,8 @@ pub async fn send(drafts: Vec<Draft>) -> Result<(), Vec<Problem>> {
     let taken: Taken = serde_json::from_str(&answer).map_err(|_| {
         said("the server's answer could not be read; look at the history before trying again".to_owned())
     })?;
-    let refused = taken.answers.iter().filter(|one| !matches!(one.status, Status::Stored | Status::AlreadyHad));
+    let refused =
+        taken.answers.iter().filter(|one| !matches!(one.status, Status::Stored | Status::AlreadyHad));
     let problems: Vec<Problem> = refused.clone().flat_map(|one| one.problems.clone()).collect();
     match (refused.count(), problems.is_empty()) {
         (0, _) => Ok(()),

@@ -4,8 +4,8 @@ use wasm_bindgen::prelude::Closure;
 use web_sys::{Event, EventTarget};
 
 /// Calls `then` at every such event, for as long as the document lives.
-pub fn on(target: &EventTarget, name: &str, mut then: impl FnMut(Event) + 'static) {
-    let closure = Closure::<dyn FnMut(Event)>::new(move |event| then(event));
+pub fn on(target: &EventTarget, name: &str, then: impl FnMut(Event) + 'static) {
+    let closure = Closure::<dyn FnMut(Event)>::new(then);
     if target.add_event_listener_with_callback(name, closure.as_ref().unchecked_ref()).is_ok() {
         closure.forget();
     }

@@ -3,8 +3,11 @@
 //! On the server every function here does nothing: no event ever fires there.
 
 #[cfg(feature = "hydrate")]
-mod camera;
 mod badge;
+#[cfg(feature = "hydrate")]
+mod camera;
+#[cfg(feature = "hydrate")]
+mod dealings;
 #[cfg(feature = "hydrate")]
 mod direct;
 #[cfg(feature = "hydrate")]

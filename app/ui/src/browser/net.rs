@@ -9,11 +9,16 @@ use wasm_bindgen_futures::JsFuture;
 /// House choice: how long an answer may take, 15 s; 100 kB over a slow phone line take about 4.
 const PATIENCE_MS: i32 = 15_000;
 
+/// RFC 9110 15.5.2: what the server's gate says to a device that is not paired.
+const UNAUTHORIZED: u16 = 401;
+
 /// Why there is no answer to read.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum NoAnswer {
     /// The server could not be reached, or did not answer in time.
     Unreachable,
+    /// It does not know this phone, or no longer.
+    NotPaired,
     /// It refused the whole request, with its reason.
     Refused(String),
 }
@@ -45,6 +50,13 @@ pub async fn ask(address: &str, post: Option<&str>) -> Result<String, NoAnswer> 
     if is_ok {
         return Ok(text);
     }
+    if status == UNAUTHORIZED {
+        return Err(NoAnswer::NotPaired);
+    }
+    // A proxy in front of a server that is gone (RFC 9110 15.6.3 to 15.6.5).
+    if (502..=504).contains(&status) {
+        return Err(NoAnswer::Unreachable);
+    }
     let said = JSON::parse(&text)
         .and_then(|value| js_sys::Reflect::get(&value, &JsValue::from_str("error")))
         .ok()
@@ -52,10 +64,7 @@ pub async fn ask(address: &str, post: Option<&str>) -> Result<String, NoAnswer> 
     Err(NoAnswer::Refused(said.unwrap_or_else(|| format!("the server answered {status}"))))
 }
 
-async fn read(
-    window: &web_sys::Window,
-    request: &web_sys::Request,
-) -> Result<(bool, u16, String), JsValue> {
+async fn read(window: &web_sys::Window, request: &web_sys::Request) -> Result<(bool, u16, String), JsValue> {
     let response = JsFuture::from(window.fetch_with_request(request)).await?;
     let response: web_sys::Response = response.dyn_into()?;
     let text = JsFuture::from(response.text()?).await?.as_string().unwrap_or_default();

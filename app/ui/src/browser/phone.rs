@@ -66,7 +66,10 @@ pub(super) fn follow(before: &Held, write: &Write) {
 /// Whether the world could simply be moved on.
 fn grow(world: &mut Growing, held: &Held, write: &Write) -> bool {
     let takes_away = write.drop_generations_before.is_some()
-        || write.put_waiting.iter().any(|entry| !entry.counts() && world.world().entry(entry.record.id).is_some())
+        || write
+            .put_waiting
+            .iter()
+            .any(|entry| !entry.counts() && world.world().entry(entry.record.id).is_some())
         || write.drop_waiting.iter().any(|id| !held.waiting.contains_key(id) && write.put_chunks.is_empty());
     if takes_away {
         return false;

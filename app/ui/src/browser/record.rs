@@ -45,6 +45,7 @@ pub fn first_phone() -> Phone {
     Phone { device_seq, hlc, ..Phone::new(device) }
 }
 
-fn kept(name: &str) -> Option<String> {
+/// What this browser keeps under a name for this site.
+pub fn kept(name: &str) -> Option<String> {
     web_sys::window()?.local_storage().ok()??.get_item(name).ok()?
 }

@@ -4,9 +4,9 @@
 //! own world, where that is whole; everything else is left to the browser.
 //!
 //! What this does not do: send forms; that is [`super::send`].
-use super::{badge, listen, phone, send, sync, worker};
-use crate::app::{AppProps, Frame};
+use super::{badge, dealings, listen, phone, send, sync, worker};
 use crate::App;
+use crate::app::{AppProps, Frame};
 use jiff::civil::Date;
 use leptos::prelude::*;
 use std::any::Any;
@@ -30,6 +30,7 @@ pub fn framed(frame: Frame) {
 
 /// Takes the document over.
 pub async fn begin() {
+    sync::is_asking(true);
     let data = document().get_element_by_id("page-data").and_then(|script| script.text_content());
     match data.map(|json| serde_json::from_str::<Page>(&json)) {
         Some(Ok(page)) => {
@@ -50,6 +51,8 @@ pub async fn begin() {
             badge::show();
             redraw_own_page();
             sync::start();
+        } else {
+            sync::is_asking(false);
         }
     });
 }
@@ -101,9 +104,9 @@ fn goes_locally(address: &str, new_entry: bool) -> bool {
         return false;
     }
     if new_entry {
-        let pushed = window().history().map(|history| {
-            history.push_state_with_url(&wasm_bindgen::JsValue::NULL, "", Some(address))
-        });
+        let pushed = window()
+            .history()
+            .map(|history| history.push_state_with_url(&wasm_bindgen::JsValue::NULL, "", Some(address)));
         if !matches!(pushed, Ok(Ok(()))) {
             return false;
         }
@@ -119,7 +122,8 @@ fn goes_locally(address: &str, new_entry: bool) -> bool {
 
 /// A screen reader begins where the new page begins, as after a page load.
 fn start_reading_at_the_heading() {
-    let main = document().get_element_by_id("main").and_then(|main| main.dyn_into::<web_sys::HtmlElement>().ok());
+    let main =
+        document().get_element_by_id("main").and_then(|main| main.dyn_into::<web_sys::HtmlElement>().ok());
     if let Some(main) = main {
         // Both only help a screen reader.
         drop(main.set_attribute("tabindex", "-1"));
@@ -145,18 +149,31 @@ pub fn refresh() {
 pub fn refresh_now() {
     if let Some(page) = here().and_then(|address| page_at(&address)) {
         let same = FRAME.get().is_some_and(|frame| *frame.page.get_untracked() == page);
-        if !same {
-            let at = window().scroll_y().unwrap_or(0.0);
-            show(page);
-            window().scroll_to_with_x_and_y(0.0, at);
+        match FRAME.get() {
+            _ if same => {}
+            // In place: whoever has just pressed a button keeps it under the finger and in focus.
+            Some(frame) if SHOWN.with_borrow(Option::is_some) => {
+                frame.form.try_set(page.form.clone());
+                frame.page.try_set(Arc::new(page));
+            }
+            _ => {
+                let at = window().scroll_y().unwrap_or(0.0);
+                show(page);
+                window().scroll_to_with_x_and_y(0.0, at);
+            }
         }
     }
 }
 
-/// `/phone` is the one page that the server cannot make.
-fn redraw_own_page() {
-    if FRAME.get().is_some_and(|frame| matches!(frame.page.get_untracked().data, PageData::Phone(_))) {
-        refresh();
+/// Whether `/phone` is shown: the one page that the server cannot make.
+pub fn is_own_page() -> bool {
+    FRAME.get().is_some_and(|frame| matches!(frame.page.get_untracked().data, PageData::Phone(_)))
+}
+
+/// Draws `/phone` again, where it is shown: there is nothing to type on it.
+pub fn redraw_own_page() {
+    if is_own_page() {
+        refresh_now();
     }
 }
 
@@ -165,12 +182,14 @@ fn page_at(address: &str) -> Option<Page> {
     let request = request(address)?;
     phone::world(|held, world| {
         if request.path == "/phone" {
-            return view::phone::of(held, world, &request);
+            return view::phone::of(held, world, &dealings::now(), &request);
         }
-        let mut page = view::page(world, &request);
+        let mut page = view::phone::with_not_taken(held, world, view::page(world, &request));
         if let Some(banner) = &mut page.banner {
             banner.on_server = !banner.undo.iter().any(|id| {
-                held.waiting.get(id).is_some_and(|entry| entry.state == tripoise_core::sync::WaitState::ToSend)
+                held.waiting
+                    .get(id)
+                    .is_some_and(|entry| entry.state == tripoise_core::sync::WaitState::ToSend)
             });
         }
         page
@@ -215,7 +234,8 @@ fn listen_to_taps() {
 
 fn tapped(event: &Event) {
     let Some(mouse) = event.dyn_ref::<MouseEvent>() else { return };
-    let special = mouse.button() != 0 || mouse.ctrl_key() || mouse.meta_key() || mouse.shift_key() || mouse.alt_key();
+    let special =
+        mouse.button() != 0 || mouse.ctrl_key() || mouse.meta_key() || mouse.shift_key() || mouse.alt_key();
     if event.default_prevented() || special {
         return;
     }
@@ -225,7 +245,9 @@ fn tapped(event: &Event) {
         worker::take_over();
         return;
     }
-    let Some(link) = closest("a[href]").and_then(|link| link.dyn_into::<HtmlAnchorElement>().ok()) else { return };
+    let Some(link) = closest("a[href]").and_then(|link| link.dyn_into::<HtmlAnchorElement>().ok()) else {
+        return;
+    };
     let elsewhere = Some(link.origin()) != window().location().origin().ok();
     let within = link.hash() != "" && Some(link.pathname()) == window().location().pathname().ok();
     if elsewhere || within || !link.target().is_empty() || link.has_attribute("download") {

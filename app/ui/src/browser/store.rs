@@ -135,7 +135,7 @@ async fn attempt<T>(
     decide: &impl Fn(&Held) -> Result<(T, Write), String>,
 ) -> Result<(T, Write), StoreError> {
     let database = connection().await?;
-    let transaction = database.transaction(&[META, WAITING, FEED], TransactionMode::ReadWrite)?;
+    let transaction = begin(&database)?;
     let (held, is_new) = read(&transaction, what).await?;
     let (value, mut write) = match decide(&held) {
         Ok(decided) => decided,
@@ -161,6 +161,23 @@ async fn attempt<T>(
     }
     phone::follow(&held, &write);
     Ok((value, write))
+}
+
+/// A transaction over the whole store whose complete event comes only when the device has it on its disk: the
+/// default of some browsers is sooner, when the system has it. `idb` has no word for that, hence the raw call.
+fn begin(database: &Database) -> Result<Transaction, StoreError> {
+    let names = [META, WAITING, FEED];
+    let raw = JsValue::from(database.transaction(&[META], TransactionMode::ReadOnly)?.database());
+    let options = js_sys::Object::new();
+    let set = js_sys::Reflect::set(&options, &"durability".into(), &"strict".into());
+    let strict = set.and_then(|_| js_sys::Reflect::get(&raw, &"transaction".into())).and_then(|method| {
+        let scope: js_sys::Array = names.iter().map(|name| JsValue::from_str(name)).collect();
+        method.dyn_into::<js_sys::Function>()?.call3(&raw, &scope, &"readwrite".into(), &options)
+    });
+    match strict.ok().and_then(|made| made.dyn_into::<web_sys::IdbTransaction>().ok()) {
+        Some(made) => Ok(made.into()),
+        None => Ok(database.transaction(&names, TransactionMode::ReadWrite)?),
+    }
 }
 
 async fn connection() -> Result<Rc<Database>, StoreError> {
@@ -256,8 +273,11 @@ fn text(value: &impl Serialize) -> Result<JsValue, StoreError> {
 
 fn parse<T: DeserializeOwned>(row: &JsValue) -> Result<T, StoreError> {
     let text = row.as_string().unwrap_or_default();
-    serde_json::from_str(&text)
-        .map_err(|cause| StoreError::Decision(format!("something on this phone cannot be read ({cause}); it may come from a newer Tripoise")))
+    serde_json::from_str(&text).map_err(|cause| {
+        StoreError::Decision(format!(
+            "something on this phone cannot be read ({cause}); it may come from a newer Tripoise"
+        ))
+    })
 }
 
 /// Asks the browser not to clear this page's storage when the device runs short.

@@ -4,7 +4,7 @@
 //! What this does not do: decide what to send or what an answer means; that is `tripoise_core::sync`.
 use super::net::{NoAnswer, ask};
 use super::store::{StoreError, What, change};
-use super::{badge, listen, phone, screen};
+use super::{badge, dealings, listen, phone, screen, worker};
 use leptos::logging;
 use std::cell::Cell;
 use tripoise_core::sync::wire::{Asked, Feed, Taken};
@@ -26,11 +26,15 @@ thread_local! {
 /// Begins to exchange whenever there is a reason to.
 pub fn start() {
     let Some(window) = web_sys::window() else { return };
-    listen::on(&window, "online", |_| soon());
+    listen::on(&window, "online", |_| {
+        soon();
+        worker::look_for_newer();
+    });
     if let Some(document) = window.document() {
         listen::on(&document, "visibilitychange", |_| {
             if is_seen() {
                 soon();
+                worker::look_for_newer();
             }
         });
     }
@@ -74,11 +78,14 @@ async fn round() {
         }
         return;
     }
+    is_asking(true);
     loop {
         ASKED_AGAIN.set(false);
         match exchange().await {
-            // Unreachable is what the badge says already: entries wait.
-            Ok(()) | Err(Stop::NoAnswer(NoAnswer::Unreachable)) => {}
+            Ok(()) => dealings::exchanged(),
+            // What the badge says already: entries wait.
+            Err(Stop::NoAnswer(NoAnswer::Unreachable)) => {}
+            Err(Stop::NoAnswer(NoAnswer::NotPaired)) => dealings::not_paired(),
             Err(Stop::NoAnswer(NoAnswer::Refused(said))) => logging::warn!("the server said: {said}"),
             Err(Stop::Store(StoreError::Refused)) => break,
             Err(Stop::Store(cause)) => logging::warn!("{cause}"),
@@ -90,6 +97,18 @@ async fn round() {
     }
     RUNNING.set(false);
     badge::show();
+    if dealings::weigh().await || screen::is_own_page() {
+        screen::redraw_own_page();
+    }
+    is_asking(false);
+}
+
+/// Marks the document while a round is under way, for the style sheet and for tests.
+pub fn is_asking(asks: bool) {
+    if let Some(root) = leptos::prelude::document().document_element() {
+        // An attribute of an element that is there is always set.
+        drop(root.set_attribute("data-exchange", if asks { "under way" } else { "rests" }));
+    }
 }
 
 /// Why a round ended early.
@@ -143,8 +162,7 @@ async fn exchange() -> Result<(), Stop> {
 
 /// Whether the answer changed what this phone shows.
 async fn push(round: &mut Round, push: &Push) -> Result<bool, Stop> {
-    let address =
-        if push.all_or_none { "/api/v1/events?all_or_none=true" } else { "/api/v1/events" };
+    let address = if push.all_or_none { "/api/v1/events?all_or_none=true" } else { "/api/v1/events" };
     let answer = ask(address, Some(&serde_json::to_string(&push.records)?)).await?;
     let taken: Taken = serde_json::from_str(&answer)?;
     let (_, write) = change(|_| What::Waiting, |held| Ok(((), held.take_push(push, &taken)))).await?;

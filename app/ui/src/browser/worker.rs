@@ -20,10 +20,13 @@ pub fn start() {
     if JsValue::from(workers.clone()).is_undefined() {
         return;
     }
-    listen::on(&workers, "controllerchange", |_| {
-        if ASKED.get() && let Some(window) = web_sys::window() {
-            // Where it cannot be opened again, the old build goes on until it is closed.
-            drop(window.location().reload());
+    let had_one = workers.controller().is_some();
+    listen::on(&workers, "controllerchange", move |_| {
+        if ASKED.get() {
+            reload();
+        } else if had_one {
+            // Another tab changed to the newer build: this one goes on with the old program until a tap.
+            tell();
         }
     });
     spawn_local(async move {
@@ -60,17 +63,43 @@ fn tell() {
     }
 }
 
+fn reload() {
+    if let Some(window) = web_sys::window() {
+        // Where it cannot be opened again, the old build goes on until it is closed.
+        drop(window.location().reload());
+    }
+}
+
+/// Asks the server whether there is a newer build; browsers do so by themselves only when a page is loaded,
+/// and taps on links load none.
+pub fn look_for_newer() {
+    spawn_local(async {
+        if let Some(registration) = registered().await
+            && let Ok(asked) = registration.update()
+        {
+            // Without the server there is no answer, and nothing to do about it.
+            drop(JsFuture::from(asked).await);
+        }
+    });
+}
+
+async fn registered() -> Option<ServiceWorkerRegistration> {
+    let window = web_sys::window().filter(web_sys::Window::is_secure_context)?;
+    let workers = window.navigator().service_worker();
+    if JsValue::from(workers.clone()).is_undefined() {
+        return None;
+    }
+    JsFuture::from(workers.get_registration()).await.ok()?.dyn_into().ok()
+}
+
 /// The tap: the waiting build takes over, and this page opens again under it.
 pub fn take_over() {
     ASKED.set(true);
-    let Some(window) = web_sys::window() else { return };
-    let workers = window.navigator().service_worker();
-    spawn_local(async move {
-        let Ok(promise) = workers.get_registration() .map_err(drop).map(JsFuture::from) .or(Err(())) else { return };
-        let registration = promise.await.ok().and_then(|found| found.dyn_into::<ServiceWorkerRegistration>().ok());
-        if let Some(waiting) = registration.and_then(|registration| registration.waiting()) {
+    spawn_local(async {
+        match registered().await.and_then(|registration| registration.waiting()) {
             // A worker that is gone has taken over already.
-            drop(waiting.post_message(&JsValue::from_str("take over")));
+            Some(waiting) => drop(waiting.post_message(&JsValue::from_str("take over"))),
+            None => reload(),
         }
     });
 }

@@ -16,16 +16,29 @@ pub fn render(data: &PhonePage) -> AnyView {
         1 => "1 entry is on this phone and goes to the server as soon as it can be reached.".to_owned(),
         n => format!("{n} entries are on this phone and go to the server as soon as it can be reached."),
     };
+    let class = if n_waiting > 0 { "first" } else { "quiet" };
     view! {
+        {(!data.paired).then(not_paired)}
         <p class="say">{said}</p>
         {list("Waiting", &data.waiting)}
-        <button class=if n_waiting > 0 { "first" } else { "quiet" } type="button" on:click=move |_| browser::sync_now()>
-            "Send now"
+        <button class=class type="button" on:click=move |_| browser::sync_now()>
+            "Exchange now"
         </button>
         {not_taken(&data.not_taken)}
-        <p class="small">{data.kept.clone()} ". They open without the server, too."</p>
+        <p class="small">
+            {data.exchanged.clone()} " " {data.kept.clone()} ". They open without the server, too. " {data.used.clone()}
+        </p>
     }
     .into_any()
+}
+
+fn not_paired() -> impl IntoView {
+    view! {
+        <p class="problem" role="alert">
+            "The server does not know this phone: it was never paired, or was shut out. What waits here is kept. "
+            <a href="/pair">"Pair this phone"</a>
+        </p>
+    }
 }
 
 fn not_taken(lines: &[WaitingLine]) -> Option<impl IntoView + use<>> {

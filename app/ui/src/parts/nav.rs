@@ -14,7 +14,7 @@ pub fn top() -> impl IntoView {
             </p>
         </header>
         <p id="newer" class="newer" hidden>
-            "A new version is here. " <button type="button">"Use it now"</button>
+            "A newer Tripoise is ready. " <button class="quiet" type="button">"Use it"</button>
         </p>
     }
 }
