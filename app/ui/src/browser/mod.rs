@@ -29,6 +29,8 @@ mod store;
 mod sync;
 pub mod touch;
 #[cfg(feature = "hydrate")]
+mod under_way;
+#[cfg(feature = "hydrate")]
 mod worker;
 
 use crate::app::Frame;

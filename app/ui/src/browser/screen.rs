@@ -4,6 +4,7 @@
 //! own world, where that is whole; everything else is left to the browser.
 //!
 //! What this does not do: send forms; that is [`super::send`].
+use super::under_way::UnderWay;
 use super::{badge, dealings, listen, phone, send, sync, worker};
 use crate::App;
 use crate::app::{AppProps, Frame};
@@ -30,7 +31,7 @@ pub fn framed(frame: Frame) {
 
 /// Takes the document over.
 pub async fn begin() {
-    sync::is_asking(true);
+    let under_way = UnderWay::begin();
     let data = document().get_element_by_id("page-data").and_then(|script| script.text_content());
     match data.map(|json| serde_json::from_str::<Page>(&json)) {
         Some(Ok(page)) => {
@@ -51,9 +52,8 @@ pub async fn begin() {
             badge::show();
             redraw_own_page();
             sync::start();
-        } else {
-            sync::is_asking(false);
         }
+        drop(under_way);
     });
 }
 

@@ -3,6 +3,7 @@
 //! What is on the phone is recorded; the server is waited for no longer than a moment. Where it refuses in
 //! that moment, the form says why beside its fields, and what it says next takes the refused entries' place.
 use super::store::{self, StoreError, What, change};
+use super::under_way::UnderWay;
 use super::{badge, direct, phone, record, screen, sync};
 use crate::app::Frame;
 use leptos::ev::SubmitEvent;
@@ -50,6 +51,7 @@ pub fn send(values: FormValues, frame: Frame) {
     match prepare(&values, frame) {
         Ok(pending) => {
             frame.busy.set(true);
+            let under_way = UnderWay::begin();
             spawn_local(async move {
                 let outcome = deliver(pending).await;
                 frame.busy.try_set(false);
@@ -62,6 +64,7 @@ pub fn send(values: FormValues, frame: Frame) {
                     }
                     Err(problems) => show(frame, &values, problems),
                 }
+                drop(under_way);
             });
         }
         Err(problems) => show(frame, &values, problems),

@@ -4,6 +4,7 @@
 //! What this does not do: decide what to send or what an answer means; that is `tripoise_core::sync`.
 use super::net::{NoAnswer, ask};
 use super::store::{StoreError, What, change};
+use super::under_way::UnderWay;
 use super::{badge, dealings, listen, phone, screen, worker};
 use leptos::logging;
 use std::cell::Cell;
@@ -21,6 +22,8 @@ const A_MOMENT_MS: i32 = 1_500;
 thread_local! {
     static RUNNING: Cell<bool> = const { Cell::new(false) };
     static ASKED_AGAIN: Cell<bool> = const { Cell::new(false) };
+    /// Whether the last round found no server.
+    static ALONE: Cell<bool> = const { Cell::new(false) };
 }
 
 /// Begins to exchange whenever there is a reason to.
@@ -52,11 +55,19 @@ fn is_seen() -> bool {
 
 /// A round, without waiting for it.
 pub fn soon() {
-    spawn_local(round());
+    let under_way = UnderWay::begin();
+    spawn_local(async move {
+        round().await;
+        drop(under_way);
+    });
 }
 
-/// A round, waited for no longer than a moment.
+/// A round, waited for no longer than a moment; not at all where the last one found no server.
 pub async fn in_a_moment() {
+    if ALONE.get() {
+        // At a bench without network nobody waits for it entry by entry.
+        return soon();
+    }
     let done = future_to_promise(async {
         round().await;
         Ok(JsValue::NULL)
@@ -78,10 +89,11 @@ async fn round() {
         }
         return;
     }
-    is_asking(true);
     loop {
         ASKED_AGAIN.set(false);
-        match exchange().await {
+        let ended = exchange().await;
+        ALONE.set(matches!(ended, Err(Stop::NoAnswer(NoAnswer::Unreachable))));
+        match ended {
             Ok(()) => dealings::exchanged(),
             // What the badge says already: entries wait.
             Err(Stop::NoAnswer(NoAnswer::Unreachable)) => {}
@@ -99,15 +111,6 @@ async fn round() {
     badge::show();
     if dealings::weigh().await || screen::is_own_page() {
         screen::redraw_own_page();
-    }
-    is_asking(false);
-}
-
-/// Marks the document while a round is under way, for the style sheet and for tests.
-pub fn is_asking(asks: bool) {
-    if let Some(root) = leptos::prelude::document().document_element() {
-        // An attribute of an element that is there is always set.
-        drop(root.set_attribute("data-exchange", if asks { "under way" } else { "rests" }));
     }
 }
 
