@@ -86,7 +86,8 @@ fn pass_on(stream: TcpStream, server: &str, now: Now) -> Result<()> {
     reader.read_exact(&mut body)?;
     let Some(wanted) = wanted(path, now) else { return Ok(()) };
     let Ok(wanted) = wanted else {
-        return Ok((&stream).write_all(b"HTTP/1.1 404 Not Found\r\ncontent-length: 0\r\nconnection: close\r\n\r\n")?);
+        return Ok((&stream)
+            .write_all(b"HTTP/1.1 404 Not Found\r\ncontent-length: 0\r\nconnection: close\r\n\r\n")?);
     };
     let mut behind = TcpStream::connect(server)?;
     // In HTTP/1.0 the answer comes in one piece and ends with the connection.
@@ -126,7 +127,9 @@ fn newer(path: &str, head: String, body: Vec<u8>) -> (String, Vec<u8>) {
     let is_text = head.to_ascii_lowercase().contains("content-type: text/html") || path == "/sw.js";
     match String::from_utf8(body) {
         Ok(text) if is_text => {
-            let text = text.replace("/assets/", "/assets/newer-").replace("const BUILD = \"", "const BUILD = \"newer-");
+            let text = text
+                .replace("/assets/", "/assets/newer-")
+                .replace("const BUILD = \"", "const BUILD = \"newer-");
             (with_hash(head, &text), text.into_bytes())
         }
         Ok(text) => (head, text.into_bytes()),

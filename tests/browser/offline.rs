@@ -50,7 +50,10 @@ async fn it_can_be_installed() -> Result<()> {
     for size in [192, 512] {
         let n_differ = phone.client().execute_async(script, vec![json!(size)]).await?;
         // A few edges fall between pixels, and are blended one way or the other.
-        ensure!(n_differ.as_u64().is_some_and(|n| n < 4 * 4 * size), "icon-{size}.png: {n_differ} values differ");
+        ensure!(
+            n_differ.as_u64().is_some_and(|n| n < 4 * 4 * size),
+            "icon-{size}.png: {n_differ} values differ"
+        );
     }
     let shortcuts = manifest["shortcuts"].as_array().context("there are no shortcuts")?;
     for shortcut in shortcuts {
@@ -64,9 +67,29 @@ async fn it_can_be_installed() -> Result<()> {
 async fn after_one_visit_the_same_pages_open_without_the_server() -> Result<()> {
     let mut phone = visited_once().await?;
     let paths = [
-        "/", "/rack", "/rack?show=shelves", "/shelf/F01", "/shelf/F02/measure", "/shelf/F03/bend", "/post/P01",
-        "/post/P02/measure", "/posts", "/sets", "/sets/new", "/firings", "/firings/new", "/record", "/settings",
-        "/labels", "/match", "/life", "/more", "/about", "/scan", "/find?code=F05", "/add/shelves",
+        "/",
+        "/rack",
+        "/rack?show=shelves",
+        "/shelf/F01",
+        "/shelf/F02/measure",
+        "/shelf/F03/bend",
+        "/post/P01",
+        "/post/P02/measure",
+        "/posts",
+        "/sets",
+        "/sets/new",
+        "/firings",
+        "/firings/new",
+        "/record",
+        "/settings",
+        "/labels",
+        "/match",
+        "/life",
+        "/more",
+        "/about",
+        "/scan",
+        "/find?code=F05",
+        "/add/shelves",
     ];
     let other = phone.beside().await?;
     let mut online = Vec::new();
@@ -110,9 +133,15 @@ async fn every_page_of_every_piece_opens_without_the_server() -> Result<()> {
     let found = phone.client().execute(WALK, vec![]).await?;
     let seen: BTreeSet<&str> =
         found["seen"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
-    println!("{} pages without the server, {} ms each", seen.len(), start.elapsed().as_millis() as usize / seen.len());
+    println!(
+        "{} pages without the server, {} ms each",
+        seen.len(),
+        start.elapsed().as_millis() as usize / seen.len()
+    );
     ensure!(found["bad"] == json!([]), "of {} pages these did not open: {}", seen.len(), found["bad"]);
-    for path in ["/shelf/F01", "/shelf/F39", "/shelf/F20/measure", "/post/P01", "/post/P149/measure", "/set/K01"] {
+    for path in
+        ["/shelf/F01", "/shelf/F39", "/shelf/F20/measure", "/post/P01", "/post/P149/measure", "/set/K01"]
+    {
         ensure!(seen.contains(path), "nothing leads to {path}: {seen:?}");
     }
     phone.was_alone().await?;

@@ -44,7 +44,11 @@ async fn runs_on(phone: &Phone, newer: bool) -> Result<()> {
     let files = phone.client().execute(script, vec![]).await?;
     let files: Vec<&str> = files.as_array().into_iter().flatten().filter_map(Value::as_str).collect();
     let mixed = files.iter().any(|path| path.starts_with("/assets/newer-") != newer);
-    ensure!(files.len() >= 3 && !mixed, "a page of the {} build: {files:?}", if newer { "newer" } else { "old" });
+    ensure!(
+        files.len() >= 3 && !mixed,
+        "a page of the {} build: {files:?}",
+        if newer { "newer" } else { "old" }
+    );
     Ok(())
 }
 
@@ -58,7 +62,10 @@ async fn kept(phone: &Phone, builds: &[bool]) -> Result<()> {
         let files: Vec<&str> = files.as_array().into_iter().flatten().filter_map(Value::as_str).collect();
         let assets: Vec<&&str> = files.iter().filter(|path| path.starts_with("/assets/")).collect();
         ensure!(assets.len() == 4 && files.contains(&"/shell"), "{name} is not whole: {files:?}");
-        ensure!(assets.iter().all(|path| path.starts_with("/assets/newer-") == newer), "{name} is mixed: {files:?}");
+        ensure!(
+            assets.iter().all(|path| path.starts_with("/assets/newer-") == newer),
+            "{name} is mixed: {files:?}"
+        );
         found.push(newer);
     }
     found.sort_unstable();
@@ -94,7 +101,8 @@ async fn a_newer_version_waits_for_a_tap_and_loses_no_entry() -> Result<()> {
     kept(&phone, &[true]).await?;
     phone.badge("On the server").await?;
     let feed = phone.feed().await?;
-    let noted = |n: usize| feed.iter().filter(|one| one["body"]["text"] == format!("before the change {n}")).count();
+    let noted =
+        |n: usize| feed.iter().filter(|one| one["body"]["text"] == format!("before the change {n}")).count();
     ensure!(feed.len() == before + 3 && (1..=3).all(|n| noted(n) == 1), "{} became {}", before, feed.len());
     front.is(Now::Gone);
     phone.open("/shelf/F03").await?;
@@ -117,11 +125,12 @@ async fn a_newer_version_takes_over_at_the_next_start() -> Result<()> {
     // The old build may still show the first page; the change comes when no page is open.
     phone.open("/shelf/F01").await?;
     phone.sees("before the change 1").await?;
-    phone.until("the newer build has taken over", async || {
-        phone.open("/shelf/F01").await?;
-        Ok(kept(&phone, &[true]).await.is_ok())
-    })
-    .await?;
+    phone
+        .until("the newer build has taken over", async || {
+            phone.open("/shelf/F01").await?;
+            Ok(kept(&phone, &[true]).await.is_ok())
+        })
+        .await?;
     runs_on(&phone, true).await?;
     phone.badge("On this phone: 2 waiting").await?;
     phone.was_alone().await?;

@@ -7,8 +7,8 @@ use serde_json::{Map, Value, json};
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::TcpStream;
 use std::path::PathBuf;
-use std::sync::Arc;
 use std::process::{Child, ChildStdout, Command, Stdio};
+use std::sync::Arc;
 use tempfile::TempDir;
 
 /// What the window is like.

@@ -1,13 +1,14 @@
 //! "On this phone: 7 waiting", then "On the server", at the top of every page.
 //!
-//! It is written into the page's own element by hand: it must also change where the server's markup stands
+//! The offer of a newer build stands beside it. Both are written into the page's own elements by hand: they must also change where the server's markup stands
 //! and no view of ours has taken it over.
-use super::{dealings, phone};
+use super::{dealings, phone, worker};
 use leptos::prelude::document;
 use tripoise_core::view::phone::badge;
 
 /// Says how things stand, where the phone's store has been read.
 pub fn show() {
+    worker::offer();
     let counts = phone::held(|held| (held.n_waiting(), held.not_taken().len()));
     let (Some((n_waiting, n_not_taken)), Some(place)) = (counts, document().get_element_by_id("saved"))
     else {

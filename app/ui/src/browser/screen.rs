@@ -46,7 +46,7 @@ pub async fn begin() {
     }
     listen_to_taps();
     worker::start();
-    leptos::task::spawn_local(async {
+    wasm_bindgen_futures::spawn_local(async {
         // Without a store the pages work as the server gives them.
         if phone::load().await.is_ok() {
             badge::show();

@@ -11,6 +11,8 @@ use web_sys::{ServiceWorkerContainer, ServiceWorkerRegistration, ServiceWorkerSt
 thread_local! {
     /// Whether this tab asked for the change of build, and so opens its page again when it has happened.
     static ASKED: Cell<bool> = const { Cell::new(false) };
+    /// Whether a newer build is ready.
+    static NEWER: Cell<bool> = const { Cell::new(false) };
 }
 
 /// Registers the worker, where the browser has such a thing: only over https, or on this machine.
@@ -57,7 +59,15 @@ fn watch(workers: &ServiceWorkerContainer, registration: ServiceWorkerRegistrati
 }
 
 fn tell() {
-    if let Some(line) = document().get_element_by_id("newer") {
+    NEWER.set(true);
+    offer();
+}
+
+/// Offers the newer build, where one is ready: on every page that is shown from now on.
+pub fn offer() {
+    if NEWER.get()
+        && let Some(line) = document().get_element_by_id("newer")
+    {
         // The element is there, so its attribute can be taken off.
         drop(line.remove_attribute("hidden"));
     }
