@@ -5,6 +5,7 @@
 //!
 //! What this does not do: keep it; `public/sw.js` does.
 use super::pages::bundle;
+use crate::assets;
 use axum::Router;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
@@ -19,11 +20,11 @@ pub fn router<S: Clone + Send + Sync + 'static>() -> Router<S> {
 }
 
 async fn shell() -> Response {
-    let assets = bundle();
-    if assets.start.is_empty() {
+    let Some(start) = assets::start_shell_script() else {
         let text = "this Tripoise was built without its program; nothing can be kept on a phone\n";
         return (StatusCode::NOT_FOUND, text).into_response();
-    }
+    };
+    let assets = tripoise_ui::Assets { start, ..bundle() };
     let policy = policy(&assets.start);
     let mut response = Html(tripoise_ui::shell(&assets)).into_response();
     let headers = response.headers_mut();
@@ -58,7 +59,7 @@ mod tests {
 
     #[test]
     fn the_script_stands_in_the_document_byte_for_byte() {
-        let start = "import start,{begin} from \"/assets/a.js\";await begin();".to_owned();
+        let start = "const m=await import(\"/assets/a.js\");await m.begin();".to_owned();
         let assets = tripoise_ui::Assets { start: start.clone(), ..tripoise_ui::Assets::default() };
         let html = tripoise_ui::shell(&assets);
         assert!(html.contains(&format!("<script type=\"module\">{start}</script>")), "{html}");

@@ -1,7 +1,7 @@
 //! "On this phone: 7 waiting", then "On the server", at the top of every page.
 //!
-//! The offer of a newer build stands beside it. Both are written into the page's own elements by hand: they must also change where the server's markup stands
-//! and no view of ours has taken it over.
+//! The offer of a newer build stands beside it. Both are written into the page's own elements by hand: they
+//! must also change where the server's markup stands and no view of ours has taken it over.
 use super::{dealings, phone, worker};
 use leptos::prelude::document;
 use tripoise_core::view::phone::badge;

@@ -14,6 +14,7 @@ use std::any::Any;
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use tripoise_core::view::shelf::ShelfPage;
 use tripoise_core::view::{self, Page, PageData, Request};
 use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, HtmlAnchorElement, HtmlFormElement, MouseEvent, SubmitEvent, Url};
@@ -131,11 +132,11 @@ fn start_reading_at_the_heading() {
     }
 }
 
-/// What the phone holds has changed: a page that only tells is drawn again. One with fields is left alone.
+/// What the phone holds has changed: a page without fields is drawn again. One with fields is left alone.
 pub fn refresh() {
     let only_tells = FRAME.get().is_none_or(|frame| {
         let page = frame.page.get_untracked();
-        !page.is_live() || matches!(page.data, PageData::Phone(_))
+        !page.is_live() || matches!(page.data, PageData::Phone(_) | PageData::Shelf(ShelfPage::Card(_)))
     });
     let in_use = document().active_element().is_some_and(|element| {
         matches!(element.tag_name().as_str(), "INPUT" | "SELECT" | "TEXTAREA" | "BUTTON")
