@@ -185,6 +185,20 @@ pub const NOTHING_THERE: &str = "no symbol could be read on this photo; take it 
 pub const NO_PICTURE: &str =
     "this file is no picture that this browser can open; take the photo as JPEG, or type the code";
 
+/// A picture's size scaled down so that its longer side fits; `None` of an empty one.
+#[must_use]
+pub fn fitted(width: u32, height: u32, longest: u32) -> Option<(u32, u32)> {
+    let side = width.max(height);
+    if width == 0 || height == 0 {
+        return None;
+    }
+    let scaled = |length: u32| {
+        let share = u64::from(length) * u64::from(longest) / u64::from(side);
+        if side > longest { u32::try_from(share).unwrap_or(longest).max(1) } else { length }
+    };
+    Some((scaled(width), scaled(height)))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -240,6 +254,18 @@ mod tests {
         check(&[""], Some("this is an empty symbol"));
         let long = scan().outcome([format!("http://{}", "a".repeat(4000)).as_str()]);
         assert!(matches!(long, Some(Outcome::Say(said)) if said.len() < 140));
+    }
+
+    #[test]
+    fn a_picture_is_scaled_down_and_never_up() {
+        let check =
+            |size: (u32, u32), expected| assert_eq!(fitted(size.0, size.1, 960), expected, "{size:?}");
+        check((1280, 960), Some((960, 720)));
+        check((960, 1280), Some((720, 960)));
+        check((640, 480), Some((640, 480)));
+        check((100_000, 1), Some((960, 1)));
+        check((u32::MAX, u32::MAX), Some((960, 960)));
+        check((0, 480), None);
     }
 
     #[test]

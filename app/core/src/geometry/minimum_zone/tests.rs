@@ -75,6 +75,13 @@ proptest! {
     fn upright_slabs(points in cloud(10.0, 300.0)) {
         check(&points);
     }
+    /// A slip of the keyboard: one point of a shelf 100 m away.
+    #[test]
+    fn needles(points in cloud(600.0, 2.0), which in 0..4_usize, far in prop::sample::select(vec![1e3, 1e5])) {
+        let mut points = points;
+        points[which].z_mm = -far;
+        check(&points);
+    }
     #[test]
     fn feeler_grids(points in lattice(3, 3, 0.1)) {
         check(&points);

@@ -3,6 +3,7 @@
 //! What this does not do: keep or send them.
 use leptos::ev::Event;
 use leptos::prelude::{document, window};
+use tripoise_core::view::scan::fitted;
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{
@@ -85,14 +86,4 @@ pub fn chosen(event: &Event) -> Option<File> {
     let file = field.files()?.get(0);
     field.set_value("");
     file
-}
-
-/// A size scaled down so that its longer side fits; `None` of an empty one.
-fn fitted(width: u32, height: u32, longest: u32) -> Option<(u32, u32)> {
-    let side = width.max(height);
-    if width == 0 || height == 0 {
-        return None;
-    }
-    let scaled = |length: u32| if side > longest { (length * longest / side).max(1) } else { length };
-    Some((scaled(width), scaled(height)))
 }
