@@ -186,6 +186,7 @@ fn page_at(address: &str) -> Option<Page> {
             return view::phone::of(held, world, &dealings::now(), &request);
         }
         let mut page = view::phone::with_not_taken(held, world, view::page(world, &request));
+        page.over_plain_http = !window().is_secure_context();
         if let Some(banner) = &mut page.banner {
             banner.on_server = !banner.undo.iter().any(|id| {
                 held.waiting

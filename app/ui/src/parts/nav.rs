@@ -12,10 +12,10 @@ pub fn top() -> impl IntoView {
             <p id="state" role="status" hidden>
                 <a id="saved" href="/phone"></a>
             </p>
+            <p id="newer" hidden>
+                "A newer Tripoise is ready. " <button class="quiet" type="button">"Use it"</button>
+            </p>
         </header>
-        <p id="newer" class="newer" hidden>
-            "A newer Tripoise is ready. " <button class="quiet" type="button">"Use it"</button>
-        </p>
     }
 }
 
