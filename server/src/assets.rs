@@ -61,7 +61,7 @@ pub fn find(path: &str) -> Option<&'static Asset> {
     ASSETS.binary_search_by(|asset| asset.path.cmp(path)).ok().map(|found| &ASSETS[found])
 }
 
-/// The inline module that starts the program on a page: imports, loads, hydrates, then marks the
+/// The inline module that starts the program on a page: imports, loads, takes over, then marks the
 /// document with `data-program="ready"`, which tests wait for.
 ///
 /// # Returns  JavaScript for `<script type="module" nonce="…">`; `None` without a bundle.
@@ -70,11 +70,48 @@ pub fn start_script() -> Option<String> {
     names().map(|names| start_script_for(&names))
 }
 
-fn start_script_for(names: &AssetNames) -> String {
+/// The same for a page that can be read without it: once the page is loaded and the browser is idle.
+#[must_use]
+pub fn start_later_script() -> Option<String> {
+    names().map(|names| start_later_script_for(&names))
+}
+
+fn start_later_script_for(names: &AssetNames) -> String {
+    // House choice: on a page that never falls idle, after 5 s all the same; where the browser cannot say
+    // that it is idle, 300 ms after the load.
     format!(
-        "import start,{{hydrate}} from {:?};await start({{module_or_path:{:?}}});hydrate();\
-         document.documentElement.dataset.program=\"ready\";",
-        names.js, names.wasm
+        "const go=async()=>{{{}}},soon=()=>\"requestIdleCallback\"in window?\
+         requestIdleCallback(go,{{timeout:5000}}):setTimeout(go,300);\
+         document.readyState===\"complete\"?soon():addEventListener(\"load\",soon);",
+        start_script_for(names)
+    )
+}
+
+fn start_script_for(names: &AssetNames) -> String {
+    format!("const m=await import({:?});{}", names.js, load_and_begin(names))
+}
+
+/// The module that starts the program in the document that a phone keeps, where no nonce stands for it.
+#[must_use]
+pub fn start_shell_script() -> Option<String> {
+    names().map(|names| start_shell_script_for(&names))
+}
+
+/// Under a hash, 'strict-dynamic' lets no module name another by itself, only one that it puts into the
+/// document (CSP 3, 8.2); the import then finds it loaded.
+fn start_shell_script_for(names: &AssetNames) -> String {
+    format!(
+        "const s=document.createElement(\"script\");s.type=\"module\";s.src={:?};\
+         s.onload=async()=>{{const m=await import(s.src);{}}};document.head.append(s);",
+        names.js,
+        load_and_begin(names)
+    )
+}
+
+fn load_and_begin(names: &AssetNames) -> String {
+    format!(
+        "await m.default({{module_or_path:{:?}}});await m.begin();document.documentElement.dataset.program=\"ready\";",
+        names.wasm
     )
 }
 
@@ -114,7 +151,7 @@ mod tests {
         };
         assert_eq!(
             start_script_for(&names),
-            r#"import start,{hydrate} from "/assets/a.js";await start({module_or_path:"/assets/b.wasm"});hydrate();document.documentElement.dataset.program="ready";"#
+            r#"const m=await import("/assets/a.js");await m.default({module_or_path:"/assets/b.wasm"});await m.begin();document.documentElement.dataset.program="ready";"#
         );
     }
 }

@@ -8,7 +8,7 @@ use crate::store::writer::Witness;
 use crate::store::{EventStore, StoreError, read_all};
 use std::collections::BTreeSet;
 use std::sync::{Arc, PoisonError, RwLock};
-use tripoise_core::event::{Body, Event, Unreadable};
+use tripoise_core::event::{Event, Unreadable};
 use tripoise_core::ids::EventId;
 use tripoise_core::record::Record;
 use tripoise_core::world::check::{self, Problem};
@@ -70,7 +70,7 @@ impl Ledger {
 
     fn fold(&mut self, records: &[Record]) -> Result<(), StoreError> {
         let (world, skipped) = World::fold(records);
-        self.named = world.log.iter().flat_map(|entry| names(&entry.event)).collect();
+        self.named = world.log.iter().flat_map(|entry| entry.event.names()).collect();
         let n_conflicts = self.store.conflicts()?.len();
         let (world, skipped) = (Arc::new(world), Arc::new(skipped));
         self.current.set(Snapshot { world, skipped, n_conflicts });
@@ -84,7 +84,7 @@ impl Ledger {
         for record in stored {
             let Ok(event) = Event::read(record) else { return Ok(None) };
             let last = world.log.last().map(|entry| entry.event.order());
-            let changes_others = names(&event).next().is_some() || self.named.contains(&event.id);
+            let changes_others = event.names().next().is_some() || self.named.contains(&event.id);
             if changes_others || last.is_some_and(|last| event.order() <= last) {
                 return Ok(None);
             }
@@ -140,21 +140,12 @@ impl Witness for Ledger {
     }
 }
 
-/// The events that this one corrects or withdraws.
-fn names(event: &Event) -> impl Iterator<Item = EventId> {
-    let withdrawn = match &event.body {
-        Body::EventsWithdrawn(body) => body.events.clone(),
-        _ => Vec::new(),
-    };
-    event.corrects.into_iter().chain(withdrawn)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::store::MemoryStore;
     use proptest::prelude::*;
-    use tripoise_core::event::{EventsWithdrawn, SCHEMA, SettingChanged};
+    use tripoise_core::event::{Body, EventsWithdrawn, SCHEMA, SettingChanged};
     use tripoise_core::ids::DeviceId;
     use tripoise_core::record::Hlc;
     use tripoise_core::settings::SettingKey;

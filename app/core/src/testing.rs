@@ -42,6 +42,11 @@ impl Studio {
         Uuid::from_u128(self.ids)
     }
 
+    /// Everything recorded so far.
+    pub(crate) fn records(&self) -> &[Record] {
+        &self.records
+    }
+
     /// Adds a kiln.
     pub(crate) fn kiln(&mut self, name: &str, fuel: Fuel, cone: &str) -> KilnId {
         let kiln = KilnId(self.next_id());

@@ -1,4 +1,5 @@
 //! The frame around every page: banner, heading, the page itself, the bar.
+use crate::browser;
 use crate::pages;
 use crate::parts::{banner, nav};
 use leptos::prelude::*;
@@ -8,7 +9,7 @@ use tripoise_core::view::{FormState, Page};
 /// What every part of a page can ask for: the page itself, and the state of its forms.
 #[derive(Clone, Copy)]
 pub struct Frame {
-    /// The page. Offline it will be replaced by one made on the phone.
+    /// The page, from the server or made on the phone.
     pub page: RwSignal<Arc<Page>>,
     /// What came back with the form, or what this browser found wrong with it.
     pub form: RwSignal<FormState>,
@@ -33,6 +34,7 @@ pub fn App(
     let form = RwSignal::new(page.form.clone());
     let frame = Frame { page: RwSignal::new(page), form, busy: RwSignal::new(false) };
     provide_context(frame);
+    browser::framed(frame);
     move || {
         let page = frame.page.get();
         let Page { title, subtitle, .. } = &*page;

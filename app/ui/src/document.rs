@@ -19,6 +19,9 @@ pub struct Assets {
     pub decoder: String,
     /// The inline module that starts the program.
     pub start: String,
+    /// The same for a page that only tells: it starts the program once the page is loaded and nothing else
+    /// is going on.
+    pub start_later: String,
 }
 
 /// A page as a document.
@@ -26,8 +29,9 @@ pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
     let json = if page.is_live() { page_json(&page) } else { String::new() };
     // As text of our own: leptos would set a mark after it, which a title shows.
     let title = escaped(&format!("{} \u{b7} Tripoise", page.title));
-    let Assets { css, js, wasm, decoder, start } = assets.clone();
+    let Assets { css, js, wasm, decoder, start, start_later } = assets.clone();
     let has_program = page.is_live() && !start.is_empty();
+    let later = (!page.is_live() && !start.is_empty()).then_some(start_later);
     let nonce = use_nonce();
     view! {
         <!DOCTYPE html>
@@ -44,16 +48,19 @@ pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
                         view! {
                             <link rel="stylesheet" href=css />
                             <link rel="icon" href="/icon.svg" type="image/svg+xml" />
+                            <link rel="apple-touch-icon" href="/icon-192.png" />
                             // Browsers ask for it without the cookie otherwise, and a stranger gets none.
                             <link rel="manifest" href="/manifest.webmanifest" crossorigin="use-credentials" />
                         }
                     })}
+                <meta name="decoder" content=decoder />
+                {later
+                    .map(|start| view! { <script type="module" nonce=nonce.clone() inner_html=start></script> })}
                 {has_program
                     .then(|| {
                         view! {
                             <link rel="modulepreload" href=js nonce=nonce.clone() />
                             <link rel="preload" href=wasm r#as="fetch" r#type="application/wasm" crossorigin />
-                            <meta name="decoder" content=decoder />
                             <script id="page-data" type="application/json" inner_html=json></script>
                             <script type="module" nonce=nonce inner_html=start></script>
                         }
@@ -64,6 +71,44 @@ pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
             </body>
         </html>
     }
+}
+
+/// The document without a page in it: a phone keeps it, and its program puts the page in from what the phone
+/// holds. It says nothing of the studio, so it is the same for everyone.
+///
+/// # Input   `assets.start` is its only script, without a nonce: the policy that goes with it names its hash.
+#[must_use]
+pub fn shell(assets: &Assets) -> String {
+    let Assets { css, decoder, start, .. } = assets.clone();
+    let whole = view! {
+        <!DOCTYPE html>
+        <html lang="en">
+            <head>
+                <meta charset="utf-8" />
+                <meta name="viewport" content="width=device-width, initial-scale=1" />
+                <meta name="color-scheme" content="light dark" />
+                <meta name="theme-color" content="#f7f4ee" media="(prefers-color-scheme: light)" />
+                <meta name="theme-color" content="#161311" media="(prefers-color-scheme: dark)" />
+                <meta name="shell" content="yes" />
+                <meta name="decoder" content=decoder />
+                <title>"Tripoise"</title>
+                <link rel="stylesheet" href=css />
+                <link rel="icon" href="/icon.svg" type="image/svg+xml" />
+                <link rel="apple-touch-icon" href="/icon-192.png" />
+                <link rel="manifest" href="/manifest.webmanifest" crossorigin="use-credentials" />
+                <script type="module" inner_html=start></script>
+            </head>
+            <body>
+                <main id="main" class="page">
+                    <h1>"Tripoise"</h1>
+                    <p class="say" id="opening" role="status">
+                        "Opening what is on this phone\u{2026}"
+                    </p>
+                </main>
+            </body>
+        </html>
+    };
+    Owner::new().with(|| whole.to_html())
 }
 
 /// The page as JSON that can stand inside a script element: no `<` in it.

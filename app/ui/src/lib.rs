@@ -2,7 +2,7 @@
 //! rendered from.
 //!
 //! The server makes one [`Page`](tripoise_core::view::Page) and calls [`document`]; the same value stands
-//! as JSON in the document's head, and [`hydrate`] builds the same view over the same markup. So first
+//! as JSON in the document's head, and [`begin`](browser) builds the same view over the same markup. So first
 //! render uses no clock, no locale, no random number and no window.
 //!
 //! Start reading at [`app`], then [`pages`] (one file a page) and [`parts`] (what pages share).
@@ -19,12 +19,13 @@ pub mod parts;
 
 pub use app::App;
 #[cfg(feature = "ssr")]
-pub use document::{Assets, document};
+pub use document::{Assets, document, shell};
 
-/// Takes over the page that the server rendered. Called by the start script once the program is loaded.
+/// Takes over the document that the server gave. Called by the start script once the program is loaded;
+/// done when the page answers to a finger.
 #[cfg(feature = "hydrate")]
 #[wasm_bindgen::prelude::wasm_bindgen]
-pub fn hydrate() {
+pub async fn begin() {
     console_error_panic_hook::set_once();
-    browser::start();
+    browser::begin().await;
 }

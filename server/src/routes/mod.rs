@@ -12,6 +12,7 @@ pub mod labels;
 pub mod pages;
 pub mod pairing;
 pub mod set_up;
+pub mod shell;
 
 use crate::state::AppState;
 use axum::Router;
@@ -29,6 +30,7 @@ pub fn router(state: AppState) -> Router {
         .merge(set_up::router())
         .merge(pairing::router())
         .merge(devices::router())
+        .merge(shell::router())
         .merge(pages::router())
         .layer(CompressionLayer::new())
         .layer(middleware::from_fn_with_state(state.clone(), gate::check))

@@ -160,7 +160,7 @@ fn set_policy() {
     }
 }
 
-fn bundle() -> tripoise_ui::Assets {
+pub(super) fn bundle() -> tripoise_ui::Assets {
     match (assets::names(), assets::start_script()) {
         (Some(names), Some(start)) => tripoise_ui::Assets {
             css: names.css.to_owned(),
@@ -168,6 +168,7 @@ fn bundle() -> tripoise_ui::Assets {
             js: names.js.to_owned(),
             wasm: names.wasm.to_owned(),
             start,
+            start_later: assets::start_later_script().unwrap_or_default(),
         },
         _ => tripoise_ui::Assets::default(),
     }

@@ -1,6 +1,6 @@
 //! The browser: a driver on a free port and one window, both gone when dropped.
 use super::{PATIENCE, named};
-use anyhow::{Context as _, Result, bail};
+use anyhow::{Context as _, Result, bail, ensure};
 use fantoccini::{Client, ClientBuilder};
 use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Map, Value, json};
@@ -8,6 +8,7 @@ use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::TcpStream;
 use std::path::PathBuf;
 use std::process::{Child, ChildStdout, Command, Stdio};
+use std::sync::Arc;
 use tempfile::TempDir;
 
 /// What the window is like.
@@ -85,15 +86,18 @@ pub struct Browser {
     pub client: Client,
     driver: Driver,
     session: String,
-    // Deleted after the browser has ended.
-    _profile: TempDir,
+    // Deleted after the last browser on it has ended.
+    profile: Arc<TempDir>,
 }
 
 impl Browser {
     /// Starts a driver and opens a window.
     pub async fn open(look: Look, lens: &Lens) -> Result<Self> {
+        Self::open_on(Arc::new(tempfile::tempdir()?), look, lens).await
+    }
+
+    async fn open_on(profile: Arc<TempDir>, look: Look, lens: &Lens) -> Result<Self> {
         let driver = Driver::start()?;
-        let profile = tempfile::tempdir()?;
         let wanted = wanted(look, lens, &profile)?;
         let client = ClientBuilder::new(HttpConnector::new())
             .capabilities(wanted)
@@ -101,7 +105,24 @@ impl Browser {
             .await
             .context("chromium did not start")?;
         let session = client.session_id().await?.context("the driver gave the session no name")?;
-        Ok(Self { client, driver, session, _profile: profile })
+        Ok(Self { client, driver, session, profile })
+    }
+
+    /// Ends the browser as pulling the battery would, and starts another on what it left on the disk.
+    pub async fn killed_and_opened(&self, look: Look) -> Result<Self> {
+        let folder = self.profile.path().to_str().context("the folder has no plain name")?;
+        let mut n_killed = 0;
+        for process in std::fs::read_dir("/proc")?.flatten() {
+            // Processes end while they are looked at.
+            let Ok(command) = std::fs::read_to_string(process.path().join("cmdline")) else { continue };
+            if command.contains(&format!("--user-data-dir={folder}")) && !command.contains("--type=") {
+                let id = process.file_name();
+                ensure!(Command::new("kill").arg("-9").arg(&id).status()?.success(), "{id:?} was not killed");
+                n_killed += 1;
+            }
+        }
+        ensure!(n_killed > 0, "no browser runs on {folder}");
+        Self::open_on(Arc::clone(&self.profile), look, &Lens::Absent).await
     }
 }
 

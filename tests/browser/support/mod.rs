@@ -8,6 +8,7 @@
 mod checks;
 mod driver;
 mod find;
+mod offline;
 mod phone;
 mod server;
 mod wire;

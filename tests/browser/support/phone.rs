@@ -15,8 +15,8 @@ use std::time::Instant;
 pub struct Phone {
     /// The server, to stop and start it.
     pub server: Server,
-    look: Look,
-    browser: Browser,
+    pub(super) look: Look,
+    pub(super) browser: Browser,
 }
 
 impl Phone {
@@ -59,12 +59,14 @@ impl Phone {
         self.ready().await
     }
 
-    /// Waits until the page is loaded and, with JavaScript, the program has taken it over.
+    /// Waits until the page is loaded and, with JavaScript, the program has taken it over and its first
+    /// exchange with the server has ended.
     ///
     /// # Errors   When that does not happen; what the console said is part of the error.
     pub async fn ready(&self) -> Result<()> {
-        let script = "return document.readyState === 'complete' && \
-                      (!arguments[0] || !document.getElementById('page-data') || document.documentElement.dataset.program === 'ready')";
+        let script = "const { program, busy } = document.documentElement.dataset;
+            return document.readyState === 'complete' && (!arguments[0] || !document.querySelector('script[type=module]')
+                || program === 'ready' && busy === 'no')";
         let done = self
             .until("the page is ready", async || {
                 Ok(self.client().execute(script, vec![json!(self.look.javascript)]).await? == json!(true))
@@ -162,24 +164,23 @@ impl Phone {
     ///
     /// # Errors   When there is none or the page does not come.
     pub async fn follow(&self, name: &str) -> Result<()> {
-        let link = self.role("link", name).await?;
-        self.leaving(async || self.touch(&link).await).await
+        self.leaving(async || self.touch(&self.role("link", name).await?).await).await
     }
 
     /// Presses a button that sends a form and waits until the next page is ready.
     ///
     /// # Errors   When there is none or the page does not come.
     pub async fn submit(&self, name: &str) -> Result<()> {
-        let button = self.role("button", name).await?;
-        self.leaving(async || self.touch(&button).await).await
+        self.leaving(async || self.touch(&self.role("button", name).await?).await).await
     }
 
-    /// Does something that leads to another document and waits until that one is ready.
+    /// Does something that leads to another page and waits until that one is ready. The program may put it
+    /// into the same document.
     async fn leaving(&self, act: impl AsyncFn() -> Result<()>) -> Result<()> {
-        self.client().execute("document.documentElement.dataset.left = 'yes'", vec![]).await?;
+        self.client().execute("document.querySelector('main').dataset.left = 'yes'", vec![]).await?;
         act().await?;
         self.until("the next page comes", async || {
-            let script = "return document.documentElement.dataset.left === undefined";
+            let script = "return document.querySelector('main')?.dataset.left === undefined";
             Ok(self.client().execute(script, vec![]).await.is_ok_and(|fresh| fresh == json!(true)))
         })
         .await?;

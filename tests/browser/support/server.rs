@@ -60,6 +60,20 @@ impl Server {
         Ok(Self { running: Some(running), store, origin: origin.replace("127.0.0.1", &ip.to_string()) })
     }
 
+    /// The same server as another device sees it; to stop it, ask the first.
+    ///
+    /// # Errors   When there is no room for a folder.
+    pub fn seen_from_elsewhere(&self) -> Result<Self> {
+        self.seen_at(&self.origin)
+    }
+
+    /// The same server behind another address.
+    ///
+    /// # Errors   When there is no room for a folder.
+    pub fn seen_at(&self, origin: &str) -> Result<Self> {
+        Ok(Self { running: None, store: tempfile::tempdir()?, origin: origin.to_owned() })
+    }
+
     /// A new pairing code, as its console shows it.
     ///
     /// # Errors   When none is made.

@@ -228,6 +228,15 @@ impl Event {
         })
     }
 
+    /// The events that this one corrects or withdraws.
+    pub fn names(&self) -> impl Iterator<Item = EventId> {
+        let withdrawn = match &self.body {
+            Body::EventsWithdrawn(body) => body.events.clone(),
+            _ => Vec::new(),
+        };
+        self.corrects.into_iter().chain(withdrawn)
+    }
+
     /// The event's place in the fold.
     #[must_use]
     pub fn order(&self) -> Order {

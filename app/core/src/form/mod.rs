@@ -128,9 +128,11 @@ fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Su
         PageData::Record(_) | PageData::Firings(_) | PageData::Firing(_) => Err(no_form(values)),
         PageData::Match(data) => matching::read(page, data, values, new_id),
         PageData::Labels(data) => labels::read(page, data, values, new_id),
-        PageData::Settings(_) | PageData::Life(_) | PageData::More(_) | PageData::About => {
-            Err(no_form(values))
-        }
+        PageData::Phone(_)
+        | PageData::Settings(_)
+        | PageData::Life(_)
+        | PageData::More(_)
+        | PageData::About => Err(no_form(values)),
     }
 }
 

@@ -65,6 +65,9 @@ pub struct Phone {
     pub cursor: u64,
     /// The id under the cursor.
     pub last: Option<EventId>,
+    /// Whether a feed has been followed to its end, so that the phone knows the whole studio.
+    #[serde(default)]
+    pub whole: bool,
 }
 
 impl Phone {
@@ -81,6 +84,7 @@ impl Phone {
             oldest_generation: 0,
             cursor: 0,
             last: None,
+            whole: false,
         }
     }
 

@@ -17,13 +17,19 @@ pub struct Draft {
 }
 
 impl Held {
-    /// Numbers the entries of one form and puts them down to wait, together. Needs the phone's row only.
+    /// Numbers the entries of one form and puts them down to wait, together. Needs the phone's row and the
+    /// waiting entries. The same drafts once more are the same records: a try that seemed to fail had gone
+    /// through.
     ///
     /// # Returns   The records, in the order given, and the write that keeps them.
     /// # Errors    One line: the clock shows a year that cannot be written down.
     pub fn record(&self, drafts: Vec<Draft>, now_ms: i64) -> Result<(Vec<Record>, Write), String> {
         let observed_at = Timestamp::from_millisecond(now_ms)
             .map_err(|_| "this phone's clock is wrong; set it and try again".to_owned())?;
+        let there = drafts.iter().map(|draft| self.waiting.get(&draft.id).map(|entry| entry.record.clone()));
+        if let Some(records) = there.collect::<Option<Vec<Record>>>() {
+            return Ok((records, Write::default()));
+        }
         let mut phone = self.phone.clone();
         let form = drafts.first().map(|first| first.id).filter(|_| drafts.len() > 1);
         let mut records = Vec::with_capacity(drafts.len());

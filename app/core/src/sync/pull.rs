@@ -69,6 +69,7 @@ impl Held {
         now.meet_own(&feed.events, &mut changed, &mut drop_waiting);
         let put_chunks = now.extend(&feed.events);
         now.doubt(&mut changed);
+        now.phone.whole |= !feed.more;
         let mut drop_generations_before = None;
         if !feed.more && now.phone.is_mending() {
             now.mend(&mut changed);

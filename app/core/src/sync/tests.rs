@@ -208,3 +208,26 @@ fn rows_are_read_as_they_were_written() -> Result<(), serde_json::Error> {
     }
     Ok(())
 }
+
+#[test]
+fn the_same_form_once_more_is_not_recorded_twice() {
+    let mut held = phone();
+    let first = record(&mut held, 1..3);
+    let again = record(&mut held, 1..3);
+    assert_eq!(first, again);
+    assert_eq!((held.waiting.len(), held.phone.device_seq), (2, 2));
+}
+
+#[test]
+fn the_whole_studio_is_known_once_a_feed_has_ended() {
+    let records = others(5);
+    let mut held = phone();
+    pull(&mut held, &records, 3);
+    assert!(!held.phone.whole);
+    pull(&mut held, &records, 3);
+    assert!(held.phone.whole);
+    let feed = Feed { epoch: Uuid::from_u128(8), reset: true, ..feed(&records, 0, 3) };
+    held.apply(&held.take_pull(&held.phone.next_pull(), &feed));
+    assert!(held.phone.whole && held.phone.is_mending(), "the old feed counts until the new one has ended");
+    assert_eq!(held.records().count(), 8, "the new page, then the old feed");
+}

@@ -21,6 +21,7 @@ pub mod labels;
 pub mod life;
 pub mod matching;
 pub mod more;
+pub mod phone;
 pub mod piece;
 pub mod plan;
 pub mod post;
@@ -110,6 +111,7 @@ impl Page {
             | PageData::Piece(_)
             | PageData::Entry(_)
             | PageData::NewFiring(_)
+            | PageData::Phone(_)
             | PageData::Setting(_) => true,
         }
     }
@@ -144,6 +146,8 @@ pub struct Correcting {
 pub struct Banner {
     /// One line: "F07: ground on face A".
     pub said: String,
+    /// Whether the server is known to have it; a phone's own page may stand before that.
+    pub on_server: bool,
     /// The events that one tap takes back.
     pub undo: Vec<EventId>,
 }
@@ -285,6 +289,8 @@ pub enum PageData {
     Match(Box<matching::Match>),
     /// How long pieces last.
     Life(life::Life),
+    /// What is on this phone.
+    Phone(phone::PhonePage),
     /// The rest of the tool.
     More(more::More),
     /// Labels.

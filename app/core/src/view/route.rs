@@ -1,8 +1,8 @@
 //! From an address to a page.
 use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab};
 use super::{
-    add, entry, find, firings, home, labels, life, matching, more, piece, post, rack, scan, set, settings,
-    shelf,
+    add, entry, find, firings, home, labels, life, matching, more, phone, piece, post, rack, scan, set,
+    settings, shelf,
 };
 use crate::ids::EventId;
 use crate::settings::SettingKey;
@@ -117,6 +117,7 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ["l" | "L", _] => Err(labels::sheet::why_not(world, &request.path)),
         ["match"] => Ok(matching::page(world, request)),
         ["life"] => Ok(life::page(world, request)),
+        ["phone"] => Ok(phone::page()),
         ["more"] => Ok(more::page(world)),
         ["about"] => Ok(more::about()),
         _ => Err(format!("no page is called {}", request.path)),
@@ -148,5 +149,5 @@ fn banner(world: &World, request: &Request) -> Option<Banner> {
     let said = super::history::said(world, &last.event);
     let said =
         if undo.len() > 1 { format!("{} entries recorded, the last: {said}", undo.len()) } else { said };
-    Some(Banner { said, undo })
+    Some(Banner { said, on_server: true, undo })
 }

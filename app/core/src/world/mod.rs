@@ -9,11 +9,13 @@
 
 mod apply;
 pub mod check;
+mod growing;
 mod labels;
 mod pieces;
 mod standing;
 
 pub(crate) use apply::subjects;
+pub use growing::Growing;
 pub use labels::{Label, Labels, Sheet, StudioName};
 pub use pieces::{
     Crack, Firing, Hold, Kiln, Post, PostReading, PostSet, Retired, Shelf, ShelfReading, Stamp, Wash,
@@ -151,7 +153,7 @@ impl World {
     ///
     /// # Returns   The world, and every record that could not become part of it with the reason.
     #[must_use]
-    pub fn fold(records: &[Record]) -> (Self, Vec<Skipped>) {
+    pub fn fold<'a>(records: impl IntoIterator<Item = &'a Record>) -> (Self, Vec<Skipped>) {
         let mut skipped = Vec::new();
         let mut events: BTreeMap<EventId, Arc<Event>> = BTreeMap::new();
         for record in records {

@@ -3,34 +3,75 @@
 //! On the server every function here does nothing: no event ever fires there.
 
 #[cfg(feature = "hydrate")]
+mod badge;
+#[cfg(feature = "hydrate")]
 mod camera;
+#[cfg(feature = "hydrate")]
+mod dealings;
+#[cfg(feature = "hydrate")]
+mod direct;
+#[cfg(feature = "hydrate")]
+mod listen;
+#[cfg(feature = "hydrate")]
+mod net;
+#[cfg(feature = "hydrate")]
+mod phone;
 #[cfg(feature = "hydrate")]
 mod record;
 pub mod scan;
 #[cfg(feature = "hydrate")]
+mod screen;
+#[cfg(feature = "hydrate")]
 mod send;
+#[cfg(feature = "hydrate")]
+mod store;
+#[cfg(feature = "hydrate")]
+mod sync;
 pub mod touch;
+#[cfg(feature = "hydrate")]
+mod under_way;
+#[cfg(feature = "hydrate")]
+mod worker;
 
 use crate::app::Frame;
 use leptos::ev::SubmitEvent;
+use tripoise_core::ids::EventId;
 
-/// Hydrates the page from the JSON in the document's head.
+/// Takes the document over: hydrates the server's page, or shows one from what the phone holds.
 #[cfg(feature = "hydrate")]
-pub fn start() {
-    use leptos::prelude::*;
-    let page = document()
-        .get_element_by_id("page-data")
-        .and_then(|script| script.text_content())
-        .and_then(|json| serde_json::from_str(&json).ok());
-    match page {
-        Some(page) => {
-            let page = std::sync::Arc::new(page);
-            leptos::mount::hydrate_body(move || crate::App(crate::app::AppProps { page }));
-        }
-        // The plain page works without the program; the console says why it stays plain.
-        None => leptos::logging::error!("this page's data could not be read; it works without the program"),
-    }
+pub async fn begin() {
+    screen::begin().await;
 }
+
+/// Called by every frame as it is made, so that the browser's side can reach it.
+#[cfg(feature = "hydrate")]
+pub fn framed(frame: Frame) {
+    screen::framed(frame);
+}
+
+/// On the server nobody reaches for a frame.
+#[cfg(not(feature = "hydrate"))]
+pub fn framed(_frame: Frame) {}
+
+/// Exchanges with the server at once.
+#[cfg(feature = "hydrate")]
+pub fn sync_now() {
+    sync::soon();
+}
+
+/// Never called: nothing is tapped on the server.
+#[cfg(not(feature = "hydrate"))]
+pub fn sync_now() {}
+
+/// Puts entries away that the server did not take.
+#[cfg(feature = "hydrate")]
+pub fn put_away(ids: Vec<EventId>) {
+    send::put_away(ids);
+}
+
+/// Never called: nothing is tapped on the server.
+#[cfg(not(feature = "hydrate"))]
+pub fn put_away(_ids: Vec<EventId>) {}
 
 /// Takes a form over from the browser: reads it, shows what is wrong, or records it.
 #[cfg(feature = "hydrate")]

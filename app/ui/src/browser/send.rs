@@ -1,51 +1,70 @@
-//! From a tap on a form's button to the server's answer.
-use super::record;
+//! From a tap on a form's button to the next page: read, keep on the phone, offer to the server, go on.
+//!
+//! What is on the phone is recorded; the server is waited for no longer than a moment. Where it refuses in
+//! that moment, the form says why beside its fields, and what it says next takes the refused entries' place.
+use super::store::{self, StoreError, What, change};
+use super::under_way::UnderWay;
+use super::{badge, direct, phone, record, screen, sync};
 use crate::app::Frame;
 use leptos::ev::SubmitEvent;
 use leptos::prelude::*;
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use tripoise_core::form::{self, FormValues, Problem, Submission};
-use tripoise_core::record::Record;
+use tripoise_core::ids::EventId;
+use tripoise_core::sync::{Draft, WaitState};
 use tripoise_core::view::FormState;
-use wasm_bindgen::{JsCast, JsValue};
-use wasm_bindgen_futures::{JsFuture, spawn_local};
+use wasm_bindgen::JsCast;
+use wasm_bindgen_futures::spawn_local;
 
-/// What was typed, with the records made of it: kept while the answer is outstanding, so that a second
-/// try after a lost answer sends the same ids and is known to the server.
+/// What was typed, with the entries made of it: kept until they are on the phone, so that a second try is
+/// the same entries.
+#[derive(Clone)]
 struct Pending {
     values: FormValues,
-    records: Vec<Record>,
+    drafts: Vec<Draft>,
     submission: Submission,
 }
 
 thread_local! {
     static PENDING: RefCell<Option<Pending>> = const { RefCell::new(None) };
+    /// Entries of this page that the server refused and that were shown at the form.
+    static REFUSED: RefCell<Vec<EventId>> = const { RefCell::new(Vec::new()) };
+    static ASKED_TO_KEEP: Cell<bool> = const { Cell::new(false) };
 }
 
 /// Reads the form; shows what is wrong, or records it and goes to the next page.
 pub fn submit(event: &SubmitEvent, frame: Frame) {
-    // A button that only asks ("judge these") is the browser's own affair.
+    // A button that only asks ("judge these") is answered elsewhere.
     if event.submitter().is_some_and(|button| button.get_attribute("formmethod").as_deref() == Some("get")) {
         return;
     }
     let Some(values) = values_of(event) else { return };
     event.prevent_default();
+    send(values, frame);
+}
+
+/// The same from a form's values.
+pub fn send(values: FormValues, frame: Frame) {
     if frame.busy.get_untracked() {
         return;
     }
     match prepare(&values, frame) {
-        Ok(()) => {
+        Ok(pending) => {
             frame.busy.set(true);
+            let under_way = UnderWay::begin();
             spawn_local(async move {
-                let problems = match deliver().await {
-                    Ok(next) => match go_to(&next) {
-                        Ok(()) => return,
-                        Err(said) => vec![Problem::new("do", said)],
-                    },
-                    Err(problems) => problems,
-                };
-                frame.busy.set(false);
-                show(frame, &values, problems);
+                let outcome = deliver(pending).await;
+                frame.busy.try_set(false);
+                match outcome {
+                    Ok(next) => {
+                        if !screen::go(&next) {
+                            let said = "recorded, but the next page did not open; go there by the bar below";
+                            show(frame, &values, vec![Problem::new("do", said)]);
+                        }
+                    }
+                    Err(problems) => show(frame, &values, problems),
+                }
+                drop(under_way);
             });
         }
         Err(problems) => show(frame, &values, problems),
@@ -54,106 +73,103 @@ pub fn submit(event: &SubmitEvent, frame: Frame) {
 
 fn show(frame: Frame, values: &FormValues, problems: Vec<Problem>) {
     let action = values.get("do").to_owned();
-    frame.form.set(FormState { action, values: values.0.clone(), problems });
+    frame.form.try_set(FormState { action, values: values.0.clone(), problems });
     if let Some(alert) = document().query_selector(".problems").ok().flatten() {
         alert.scroll_into_view();
     }
 }
 
-/// Makes the records, unless the same form is being sent again.
-fn prepare(values: &FormValues, frame: Frame) -> Result<(), Vec<Problem>> {
-    let again = PENDING.with_borrow(|pending| pending.as_ref().is_some_and(|p| p.values == *values));
-    if again {
-        return Ok(());
+/// Makes the entries, unless the same form is being sent again.
+fn prepare(values: &FormValues, frame: Frame) -> Result<Pending, Vec<Problem>> {
+    let again = PENDING.with_borrow(|pending| pending.clone().filter(|p| p.values == *values));
+    if let Some(pending) = again {
+        return Ok(pending);
     }
     let page = frame.page.get_untracked();
     let submission = form::submit(&page, values, &mut record::new_id)?;
-    let records = record::wrap(submission.bodies.clone(), submission.corrects)
-        .map_err(|said| vec![Problem::new("do", said)])?;
-    PENDING.set(Some(Pending { values: values.clone(), records, submission }));
+    let drafts = record::drafts(&submission.bodies, submission.corrects);
+    let pending = Pending { values: values.clone(), drafts, submission };
+    PENDING.set(Some(pending.clone()));
+    Ok(pending)
+}
+
+/// Keeps the entries, offers them, and says where to go.
+async fn deliver(pending: Pending) -> Result<String, Vec<Problem>> {
+    let Pending { drafts, submission, .. } = pending;
+    let last = drafts.last().map(|draft| draft.id);
+    let nothing = || vec![Problem::new("do", "there is nothing to record; open the page again")];
+    let last = last.ok_or_else(nothing)?;
+    match keep(&drafts).await {
+        Ok(()) => {}
+        Err(StoreError::Refused) => {
+            direct::send(drafts).await?;
+            PENDING.set(None);
+            return Ok(submission.next_after(last));
+        }
+        Err(cause) => return Err(vec![Problem::new("do", cause.to_string())]),
+    }
+    PENDING.set(None);
+    badge::show();
+    sync::in_a_moment().await;
+    let ids: Vec<EventId> = drafts.iter().map(|draft| draft.id).collect();
+    let problems = refusals(&ids);
+    if problems.is_empty() {
+        return Ok(submission.next_after(last));
+    }
+    REFUSED.set(ids);
+    Err(problems)
+}
+
+/// One transaction: the new entries, in place of those of this form that were refused before.
+async fn keep(drafts: &[Draft]) -> Result<(), StoreError> {
+    // The image first: it follows the transaction.
+    phone::load().await?;
+    let refused = REFUSED.with_borrow(Clone::clone);
+    let decide = |held: &tripoise_core::sync::Held| {
+        let (_, mut write) = held.record(drafts.to_vec(), record::now_ms())?;
+        write.drop_waiting.extend(held.put_away(&refused).drop_waiting);
+        Ok(((), write))
+    };
+    change(|_| What::Waiting, decide).await?;
+    REFUSED.set(Vec::new());
+    if !ASKED_TO_KEEP.replace(true) {
+        store::keep_for_good();
+    }
     Ok(())
 }
 
-/// Sends what is pending. Cleared when the server has it, or refused it; kept when there was no answer.
-async fn deliver() -> Result<String, Vec<Problem>> {
-    let nothing = || vec![Problem::new("do", "there is nothing to record; open the page again")];
-    let json =
-        PENDING.with_borrow(|pending| pending.as_ref().and_then(|p| serde_json::to_string(&p.records).ok()));
-    let answer = post("/api/v1/events?all_or_none=true", &json.ok_or_else(nothing)?).await;
-    let answer = answer.map_err(|said| vec![Problem::new("do", said)])?;
-    let pending = PENDING.take().ok_or_else(nothing)?;
-    let refused = problems_in(&answer);
-    if !refused.is_empty() {
-        return Err(refused);
-    }
-    let last = pending.records.last().ok_or_else(nothing)?;
-    Ok(pending.submission.next_after(last.id))
-}
-
-/// The problems in an answer of `POST /api/v1/events`: empty when every event is stored.
-fn problems_in(answer: &serde_json::Value) -> Vec<Problem> {
-    let unreadable = || {
-        Problem::new("do", "the server's answer could not be read; look at the history before trying again")
-    };
-    let Some(results) = answer.get("answers").and_then(|r| r.as_array()) else {
-        return vec![unreadable()];
-    };
-    let mut found = Vec::new();
-    for result in results {
-        match result.get("status").and_then(|o| o.as_str()) {
-            Some("stored" | "already_had") => {}
-            Some("refused") => {
-                match result.get("problems").cloned().map(serde_json::from_value::<Vec<Problem>>) {
-                    Some(Ok(problems)) => found.extend(problems),
-                    _ => found.push(unreadable()),
-                }
+/// What the server has against these entries, where it has said so already.
+fn refusals(ids: &[EventId]) -> Vec<Problem> {
+    let found = phone::held(|held| {
+        let states = ids.iter().filter_map(|id| held.waiting.get(id)).map(|entry| &entry.state);
+        let problems = states.flat_map(|state| match state {
+            WaitState::Refused { problems, .. } => problems.clone(),
+            WaitState::Conflict => {
+                vec![Problem::new("do", "the server has another entry under this id; open the page again")]
             }
-            Some("conflict") => found
-                .push(Problem::new("do", "the server has another entry under this id; open the page again")),
-            _ => found.push(unreadable()),
-        }
-    }
-    found
+            WaitState::ToSend | WaitState::Acknowledged { .. } => Vec::new(),
+        });
+        problems.collect()
+    });
+    found.unwrap_or_default()
 }
 
-/// Posts JSON.
-///
-/// # Errors   One line that says nothing was recorded, for want of an answer or for a refusal.
-async fn post(address: &str, json: &str) -> Result<serde_json::Value, String> {
-    let unreachable = |_: JsValue| {
-        "the server did not answer; nothing is recorded, and what you typed is still here".to_owned()
-    };
-    let window = web_sys::window().ok_or_else(|| "this page has no window".to_owned())?;
-    let init = web_sys::RequestInit::new();
-    init.set_method("POST");
-    init.set_body(&JsValue::from_str(json));
-    let request = web_sys::Request::new_with_str_and_init(address, &init).map_err(unreachable)?;
-    request.headers().set("content-type", "application/json").map_err(unreachable)?;
-    let response = JsFuture::from(window.fetch_with_request(&request)).await.map_err(unreachable)?;
-    let response: web_sys::Response = response.dyn_into().map_err(unreachable)?;
-    let text = JsFuture::from(response.text().map_err(unreachable)?).await.map_err(unreachable)?;
-    let text = text.as_string().unwrap_or_default();
-    let answer: Option<serde_json::Value> = serde_json::from_str(&text).ok();
-    match answer {
-        Some(answer) if response.ok() => Ok(answer),
-        Some(answer) => {
-            Err(answer.get("error").and_then(|e| e.as_str()).unwrap_or("the server refused this").to_owned())
+/// Puts entries away that the server did not take: a person has looked at them.
+pub fn put_away(ids: Vec<EventId>) {
+    spawn_local(async move {
+        let put = change(|_| What::Waiting, |held| Ok(((), held.put_away(&ids)))).await;
+        match put {
+            Ok(_) => {
+                badge::show();
+                screen::refresh_now();
+            }
+            Err(cause) => leptos::logging::warn!("{cause}"),
         }
-        None => Err(format!("the server answered {}; nothing is recorded", response.status())),
-    }
-}
-
-/// Goes to another page.
-///
-/// # Errors   One line, where the browser does not.
-pub(super) fn go_to(next: &str) -> Result<(), String> {
-    let stuck = "recorded, but the next page did not open; go there by the bar below";
-    let window = web_sys::window().ok_or_else(|| stuck.to_owned())?;
-    window.location().assign(next).map_err(|_| stuck.to_owned())
+    });
 }
 
 /// The form's fields as a browser would post them, the pressed button's included.
-fn values_of(event: &SubmitEvent) -> Option<FormValues> {
+pub fn values_of(event: &SubmitEvent) -> Option<FormValues> {
     let form: web_sys::HtmlFormElement = event.target()?.dyn_into().ok()?;
     let data = web_sys::FormData::new_with_form(&form).ok()?;
     let mut pairs = Vec::new();

@@ -14,6 +14,7 @@ mod life;
 mod matching;
 mod more;
 mod not_found;
+mod phone;
 mod piece;
 mod post;
 mod rack;
@@ -38,6 +39,7 @@ pub fn render(page: &Page) -> AnyView {
         PageData::Settings(data) => settings::render(data).into_any(),
         PageData::Setting(data) => settings::one(page, data).into_any(),
         PageData::Life(data) => life::render(data).into_any(),
+        PageData::Phone(data) => phone::render(data),
         PageData::More(data) => more::render(data).into_any(),
         PageData::About => about::render().into_any(),
         PageData::AddKiln(_) => add::kiln::render(page).into_any(),

@@ -14,7 +14,7 @@ pub fn recorded(page: &Page) -> Option<impl IntoView + use<>> {
         view! {
             <section class="recorded" role="status">
                 <p>
-                    <strong>"Recorded on the server. "</strong>
+                    <strong>{if banner.on_server { "Recorded on the server. " } else { "Recorded on this phone. " }}</strong>
                     {banner.said}
                 </p>
                 {form("undo", view! { {events} <button class="quiet">"Undo"</button> })}

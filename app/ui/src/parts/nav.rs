@@ -2,11 +2,19 @@
 use leptos::prelude::*;
 use tripoise_core::view::{Page, Tab};
 
-/// The name of the tool, which leads to the first page.
+/// The name of the tool, which leads to the first page; how things stand between this phone and the server;
+/// and the offer of a newer version.
 pub fn top() -> impl IntoView {
     view! {
         <header class="top">
             <a href="/">"Tripoise"</a>
+            // Empty until the phone's own program knows; it writes here.
+            <p id="state" role="status" hidden>
+                <a id="saved" href="/phone"></a>
+            </p>
+            <p id="newer" hidden>
+                "A newer Tripoise is ready. " <button class="quiet" type="button">"Use it"</button>
+            </p>
         </header>
     }
 }

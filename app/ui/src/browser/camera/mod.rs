@@ -79,6 +79,7 @@ fn begin(scanner: Scanner) {
     on_cleanup(move || {
         hidden.remove();
         left.remove();
+        close(scanner);
     });
     spawn_local(async move {
         if js::may_use_camera().await {
@@ -196,7 +197,7 @@ async fn take(scanner: Scanner, texts: &[String]) -> bool {
             if signs::give() {
                 js::wait(FELT_MS).await;
             }
-            if super::send::go_to(&path).is_err() {
+            if !super::screen::go(&path) {
                 tell(scanner.said, "the label was read, but its card did not open; type the code".to_owned());
             }
             true

@@ -1,0 +1,86 @@
+//! Asking the server, with an end to the waiting.
+//!
+//! What this does not do: try again; whoever asks does.
+use js_sys::{JSON, Promise};
+use wasm_bindgen::prelude::Closure;
+use wasm_bindgen::{JsCast, JsValue};
+use wasm_bindgen_futures::JsFuture;
+
+/// House choice: how long an answer may take, 15 s; 100 kB over a slow phone line take about 4.
+const PATIENCE_MS: i32 = 15_000;
+
+/// RFC 9110 15.5.2: what the server's gate says to a device that is not paired.
+const UNAUTHORIZED: u16 = 401;
+
+/// Why there is no answer to read.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum NoAnswer {
+    /// The server could not be reached, or did not answer in time.
+    Unreachable,
+    /// It does not know this phone, or no longer.
+    NotPaired,
+    /// It refused the whole request, with its reason.
+    Refused(String),
+}
+
+/// Sends a request and reads the answer's text.
+///
+/// # Errors   [`NoAnswer`].
+pub async fn ask(address: &str, post: Option<&str>) -> Result<String, NoAnswer> {
+    let unreachable = |_: JsValue| NoAnswer::Unreachable;
+    let window = web_sys::window().ok_or(NoAnswer::Unreachable)?;
+    let init = web_sys::RequestInit::new();
+    if let Some(body) = post {
+        init.set_method("POST");
+        init.set_body(&JsValue::from_str(body));
+    }
+    let stop = web_sys::AbortController::new().map_err(unreachable)?;
+    init.set_signal(Some(&stop.signal()));
+    let request = web_sys::Request::new_with_str_and_init(address, &init).map_err(unreachable)?;
+    if post.is_some() {
+        request.headers().set("content-type", "application/json").map_err(unreachable)?;
+    }
+    let late = Closure::<dyn FnMut()>::new(move || stop.abort());
+    let timer = window
+        .set_timeout_with_callback_and_timeout_and_arguments_0(late.as_ref().unchecked_ref(), PATIENCE_MS)
+        .map_err(unreachable)?;
+    let answer = read(&window, &request).await;
+    window.clear_timeout_with_handle(timer);
+    let (is_ok, status, text) = answer.map_err(unreachable)?;
+    if is_ok {
+        return Ok(text);
+    }
+    if status == UNAUTHORIZED {
+        return Err(NoAnswer::NotPaired);
+    }
+    // A proxy in front of a server that is gone (RFC 9110 15.6.3 to 15.6.5).
+    if (502..=504).contains(&status) {
+        return Err(NoAnswer::Unreachable);
+    }
+    let said = JSON::parse(&text)
+        .and_then(|value| js_sys::Reflect::get(&value, &JsValue::from_str("error")))
+        .ok()
+        .and_then(|said| said.as_string());
+    Err(NoAnswer::Refused(said.unwrap_or_else(|| format!("the server answered {status}"))))
+}
+
+async fn read(window: &web_sys::Window, request: &web_sys::Request) -> Result<(bool, u16, String), JsValue> {
+    let response = JsFuture::from(window.fetch_with_request(request)).await?;
+    let response: web_sys::Response = response.dyn_into()?;
+    let text = JsFuture::from(response.text()?).await?.as_string().unwrap_or_default();
+    Ok((response.ok(), response.status(), text))
+}
+
+/// Waits.
+pub async fn pause(ms: i32) {
+    let promise = Promise::new(&mut |done, _| {
+        let set = web_sys::window()
+            .map(|window| window.set_timeout_with_callback_and_timeout_and_arguments_0(&done, ms));
+        if !matches!(set, Some(Ok(_))) {
+            // Without timers there is nothing to wait for.
+            drop(done.call0(&JsValue::NULL));
+        }
+    });
+    // A promise of a timer is never rejected.
+    drop(JsFuture::from(promise).await);
+}
