@@ -317,7 +317,10 @@ impl Studio {
         }
         let firing = FiringId(self.diary.id());
         let note = String::new();
-        self.diary.write(Device::Tablet, KilnFired { firing, kiln, ware, cone, fired_on: day, pieces, note });
+        self.diary.write(
+            Device::Tablet,
+            KilnFired { firing, kiln, ware, cone, fired_on: day, pieces, note, plan: None },
+        );
     }
 }
 

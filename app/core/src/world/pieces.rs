@@ -39,6 +39,8 @@ pub struct Kiln {
     pub fuel: Fuel,
     /// The cone it usually goes to.
     pub usual_cone: ConeName,
+    /// Its inside, once it was measured.
+    pub inside: Option<super::plans::KilnInside>,
 }
 
 /// A piece on hold.
@@ -293,4 +295,6 @@ pub struct Firing {
     pub note: String,
     /// When it was logged.
     pub stamp: Stamp,
+    /// The plan it was loaded by.
+    pub plan: Option<crate::ids::PlanId>,
 }
