@@ -220,7 +220,8 @@ settings! {
 }
 
 /// The settings in force: the defaults, with what the studio changed.
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
+#[serde(transparent)]
 pub struct Settings {
     changed: BTreeMap<SettingKey, i64>,
 }

@@ -11,10 +11,11 @@ use crate::outline::{Outline, Spot};
 use crate::units::Length;
 use jiff::Timestamp;
 use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// When and by which event something became known.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Stamp {
     /// The event at whose place it happened (for a correction: the event corrected).
     pub event: EventId,
@@ -29,7 +30,7 @@ impl Stamp {
 }
 
 /// A kiln.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Kiln {
     /// Its id.
     pub id: KilnId,
@@ -44,7 +45,7 @@ pub struct Kiln {
 }
 
 /// A piece on hold.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Hold {
     /// Why.
     pub reason: HoldReason,
@@ -55,7 +56,7 @@ pub struct Hold {
 }
 
 /// A retired piece.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Retired {
     /// Why.
     pub reason: RetireReason,
@@ -66,7 +67,7 @@ pub struct Retired {
 }
 
 /// One reading of a shelf's face.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct ShelfReading {
     /// When.
     pub stamp: Stamp,
@@ -79,7 +80,7 @@ pub struct ShelfReading {
 }
 
 /// The last coat of wash on a face.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Wash {
     /// What it was made of.
     pub recipe: String,
@@ -92,7 +93,7 @@ pub struct Wash {
 }
 
 /// A crack, as last read.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Crack {
     /// Its id.
     pub id: CrackId,
@@ -109,7 +110,7 @@ pub struct Crack {
 }
 
 /// A shelf.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Shelf {
     /// Its id.
     pub id: ShelfId,
@@ -180,7 +181,7 @@ impl Shelf {
 }
 
 /// One reading of a post.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct PostReading {
     /// When.
     pub stamp: Stamp,
@@ -199,7 +200,7 @@ pub struct PostReading {
 }
 
 /// A post.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Post {
     /// Its id.
     pub id: PostId,
@@ -258,7 +259,7 @@ impl Post {
 }
 
 /// A set of posts.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct PostSet {
     /// Its id.
     pub id: SetId,
@@ -277,7 +278,7 @@ pub struct PostSet {
 }
 
 /// A firing.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Firing {
     /// Its id.
     pub id: FiringId,

@@ -10,10 +10,11 @@ use crate::event::values::Ware;
 use crate::event::{KilnChamberSet, PlanDropped, PlanOverruled, PlanSaved, PlanTicked};
 use crate::ids::{FiringId, KilnId, PlanId};
 use crate::units::Length;
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A kiln's inside.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct KilnInside {
     /// Its form and size.
     pub chamber: Chamber,
@@ -26,7 +27,7 @@ pub struct KilnInside {
 }
 
 /// A line of the check that someone overruled.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Overruled {
     /// What the line said then.
     pub said: String,
@@ -37,7 +38,7 @@ pub struct Overruled {
 }
 
 /// A plan of a load.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct LoadPlan {
     /// Its id.
     pub id: PlanId,

@@ -6,7 +6,7 @@
 mod rows;
 mod slab;
 
-pub use rows::{kiln_of_set, post_row, set_row, shelf_row};
+pub use rows::{kiln_of_set, outline_said, post_row, set_row, shelf_row};
 use slab::Scale;
 pub use slab::{HALF_HEIGHT, Slab, WIDTH};
 

@@ -1,0 +1,1 @@
+//! Plans as people make them.
