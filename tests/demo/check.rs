@@ -3,6 +3,7 @@
 mod chance;
 mod diary;
 mod pieces;
+mod plans;
 mod story;
 mod studio;
 
@@ -35,6 +36,8 @@ fn the_file_is_what_the_rule_makes() -> Result<(), Box<dyn std::error::Error>> {
 fn every_page_has_something_true_to_show() -> Result<(), Box<dyn std::error::Error>> {
     let world = world()?;
     assert_eq!(world.kilns.len(), 2);
+    assert!(world.kilns.values().all(|kiln| kiln.inside.is_some()), "both from inside");
+    assert_eq!(world.plans.len(), 2);
     assert_eq!(world.shelves.len(), 40);
     assert_eq!(world.posts.len(), 150);
     assert!(world.shelves.values().any(|s| !s.cracks.is_empty() && s.retired.is_none()));

@@ -9,12 +9,14 @@ mod entry;
 mod find;
 mod firings;
 mod home;
+mod kiln;
 mod labels;
 mod life;
 mod matching;
 mod more;
 mod not_found;
 mod piece;
+mod plans;
 mod post;
 mod rack;
 mod scan;
@@ -35,6 +37,9 @@ pub fn render(page: &Page) -> AnyView {
         PageData::Firings(data) => firings::render(data).into_any(),
         PageData::NewFiring(data) => firings::new::render(page, data).into_any(),
         PageData::Firing(data) => firings::one::render(data).into_any(),
+        PageData::Kiln(data) => kiln::render(data).into_any(),
+        PageData::KilnInside(data) => kiln::inside(page, data).into_any(),
+        PageData::Plans(data) => plans::render(page, data),
         PageData::Settings(data) => settings::render(data).into_any(),
         PageData::Setting(data) => settings::one(page, data).into_any(),
         PageData::Life(data) => life::render(data).into_any(),

@@ -95,14 +95,17 @@ fn sentence_of(check: &StackCheck) -> String {
 
 impl CheckShown {
     /// The lines about one layer of a stack; of the stack as a whole with 0.
-    pub fn of_layer<'a>(&'a self, place: &'a str, layer: u32) -> impl Iterator<Item = &'a LineShown> + 'a {
-        self.lines.iter().filter(move |(at, n, _)| at == place && *n == layer).map(|(_, _, line)| line)
+    #[must_use]
+    pub fn of_layer(&self, place: &str, layer: u32) -> Vec<LineShown> {
+        let here = self.lines.iter().filter(|(at, n, _)| at == place && *n == layer);
+        here.map(|(_, _, line)| line.clone()).collect()
     }
 
     /// The worst mark of a layer's lines that nobody overruled; plain where there is none.
     #[must_use]
     pub fn worst(&self, place: &str, layer: u32) -> Shape {
         self.of_layer(place, layer)
+            .iter()
             .filter(|line| line.is_open)
             .map(|line| line.mark.shape)
             .max()

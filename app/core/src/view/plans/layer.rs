@@ -24,8 +24,8 @@ use std::collections::BTreeMap;
 
 /// The form's name.
 pub const FORM: &str = "layer";
-/// Rows of posts offered at least: a layer of four.
-const LEAST_POSTS: usize = 4;
+/// Rows of posts offered at least: two shelves that share a column, and one to spare.
+const LEAST_POSTS: usize = 6;
 /// What a shelf's list says for one that is still to be chosen.
 pub const OPEN: &str = "open";
 
@@ -84,8 +84,7 @@ impl LayerPage {
         let seen = one::seen(world, &self.bench, plan, &self.overruled, cache);
         let stack = plan.stacks.get(self.stack);
         let number = u32::try_from(self.layer + 1).unwrap_or(u32::MAX);
-        let lines =
-            stack.map_or_else(Vec::new, |stack| seen.check.of_layer(&stack.place, number).cloned().collect());
+        let lines = stack.map_or_else(Vec::new, |stack| seen.check.of_layer(&stack.place, number));
         let of_layer = seen.stacks.get(self.stack).and_then(|stack| stack.layers.get(self.layer));
         LayerShown {
             drawing: stack.and_then(|stack| above::layer(world, &self.bench, stack, self.layer)),
