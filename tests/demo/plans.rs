@@ -7,7 +7,7 @@ use tripoise_core::cone_name::ConeName;
 use tripoise_core::event::plan::{Chamber, KeepOut, PlannedStack, StackPlace};
 use tripoise_core::event::values::{KeepOutKind, Ware};
 use tripoise_core::event::{KilnChamberSet, PlanSaved};
-use tripoise_core::form::plans::fill::{Wanted, fill};
+use tripoise_core::form::plans::fill::{Asked, fill};
 use tripoise_core::ids::PlanId;
 use tripoise_core::outline::Spot;
 use tripoise_core::units::Length;
@@ -82,19 +82,19 @@ fn chambers(studio: &mut Studio) {
 }
 
 /// The heights of one stack's layers.
-fn wanted(place: &str, heights: &[f64]) -> Wanted {
-    Wanted { place: place.to_owned(), layers: heights.iter().map(|height| mm(*height)).collect() }
+fn wanted(place: &str, heights: &[f64]) -> Asked {
+    Asked { place: place.to_owned(), layers: heights.iter().map(|height| mm(*height)).collect() }
 }
 
 /// What the first filling makes of the rack as it is on record now.
 fn filled(
     studio: &Studio,
-    wanted: &[Wanted],
+    wanted: &[Asked],
 ) -> Result<(World, Vec<PlannedStack>), Box<dyn std::error::Error>> {
     let records: Result<Vec<_>, _> = studio.diary.jsonl()?.lines().map(serde_json::from_str).collect();
     let (world, _) = World::fold(&records?);
     let kiln = world.kilns.get(&studio.heron).ok_or("the gas kiln is on record")?;
-    let stacks = fill(&Bench::of(&world, kiln, &[]), Ware::Glaze, ConeName::read("10")?, wanted);
+    let stacks = fill(&Bench::of(&world, kiln, &[]), Ware::Glaze, ConeName::read("10")?, wanted)?.stacks;
     Ok((world, stacks))
 }
 

@@ -67,3 +67,13 @@ pub fn hold(event: &PointerEvent) {
 /// Never called on the server.
 #[cfg(not(feature = "hydrate"))]
 pub fn hold(_event: &PointerEvent) {}
+
+/// Does something a little later, so that the page can show what was done before.
+#[cfg(feature = "hydrate")]
+pub fn soon(act: impl FnOnce() + 'static) {
+    leptos::prelude::set_timeout(act, std::time::Duration::from_millis(4));
+}
+
+/// Never called on the server.
+#[cfg(not(feature = "hydrate"))]
+pub fn soon(_act: impl FnOnce() + 'static) {}

@@ -104,7 +104,7 @@ pub fn edited(
     values: &FormValues,
     unit: LengthUnit,
 ) -> Result<PlanSaved, Vec<Problem>> {
-    let mut reader = Reader::new(values, unit, Feelers::default());
+    let mut reader = Reader::new(values, unit, Feelers::of(&world.settings));
     let was = data.planned().cloned().unwrap_or_default();
     let shelves: Vec<PlannedShelf> =
         (1..=MOST.0).filter_map(|n| shelf(&mut reader, world, n, unit)).collect();

@@ -6,6 +6,7 @@ pub mod fill;
 pub mod layer;
 mod new;
 mod one;
+mod propose;
 mod sheet;
 
 use super::{FormValues, NewId, Problem, Submission, no_form};
@@ -26,6 +27,7 @@ pub fn read(
         PlansPage::One(data) => one::read(page, data, values),
         PlansPage::Layer(data) => layer::read(page, data, values),
         PlansPage::Sheet(data) => sheet::read(page, data, values),
+        PlansPage::Propose(data) => propose::read(data, values),
         PlansPage::List(_) | PlansPage::WhatIf(_) => Err(no_form(values)),
     }
 }

@@ -1,5 +1,5 @@
 //! Reads a new plan: its name, what for, how many layers of which height; and chooses shelves and sets for them.
-use super::fill::{Wanted, fill};
+use super::fill::{Asked, fill};
 use crate::event::PlanSaved;
 use crate::form::add::line;
 use crate::form::quantity::Feelers;
@@ -37,7 +37,7 @@ pub fn read(
             let n = reader.optional_count(&height.field, MOST).unwrap_or(0);
             layers.extend((0..n).map(|_| height.nominal));
         }
-        wanted.push(Wanted { place: place.name.clone(), layers });
+        wanted.push(Asked { place: place.name.clone(), layers });
     }
     if wanted.iter().all(|one| one.layers.is_empty()) {
         let field = data.places.first().and_then(|place| place.heights.first());
@@ -46,7 +46,9 @@ pub fn read(
     }
     let (ware, cone) = reader.finish(ware.zip(cone))?;
     let plan = PlanId(new_id());
-    let stacks = fill(bench, ware, cone, &wanted);
+    let proposal =
+        fill(bench, ware, cone, &wanted).map_err(|cause| vec![Problem::new("name", cause.to_string())])?;
+    let stacks = proposal.stacks;
     let body = PlanSaved { plan, kiln: kiln.id, name, ware, cone, stacks };
     Ok(Submission::new(vec![body.into()], path(plan)))
 }

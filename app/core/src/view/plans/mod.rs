@@ -10,6 +10,7 @@ pub mod layer;
 pub mod list;
 pub mod new;
 pub mod one;
+pub mod propose;
 pub mod sheet;
 pub mod side;
 pub mod turned;
@@ -36,6 +37,8 @@ pub enum PlansPage {
     Layer(Box<layer::LayerPage>),
     /// What is printed, or ticked off.
     Sheet(Box<sheet::Sheet>),
+    /// Filled by the proposal.
+    Propose(Box<propose::Propose>),
     /// What would be otherwise.
     WhatIf(Box<what_if::WhatIf>),
 }
@@ -56,6 +59,7 @@ pub fn page(world: &World, request: &Request, id: &str, below: &[&str]) -> Resul
     match below {
         [] => one::page(world, plan),
         ["layer", stack, layer] => layer::page(world, request, plan, stack, layer),
+        ["fill"] => propose::page(world, plan),
         ["sheet"] => sheet::page(world, plan),
         ["what-if"] => what_if::page(world, request, plan),
         _ => Err(format!("no page is called {}", request.path)),

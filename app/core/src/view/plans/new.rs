@@ -4,7 +4,6 @@
 //! are the most sets. What this does not do: choose shelves and sets; `form::plans::fill` does, and every layer
 //! can be changed afterwards.
 use super::bench::Bench;
-use crate::event::values::Piece;
 use crate::event::values::Ware;
 use crate::ids::SetId;
 use crate::units::Length;
@@ -68,14 +67,16 @@ pub fn nominal_of(world: &World, set: &PostSet) -> Option<Length> {
     heights.all(|height| height == Some(first)).then_some(first)
 }
 
-/// The sets of a kiln whose every post is there, by nominal height.
+/// The sets of three of a kiln whose every post is there, by nominal height. Sets of four are put under a layer on its
+/// own page.
 #[must_use]
 pub fn sets_by_height(world: &World, kiln: &Kiln) -> BTreeMap<Length, Vec<SetId>> {
     let mut by_height: BTreeMap<Length, Vec<SetId>> = BTreeMap::new();
     for set in world.sets_together() {
         let here =
             |id| world.posts.get(id).is_some_and(|post| post.kiln == kiln.id && post.retired.is_none());
-        if set.posts.iter().all(here)
+        if set.posts.len() == 3
+            && set.posts.iter().all(here)
             && let Some(nominal) = nominal_of(world, set)
         {
             by_height.entry(nominal).or_default().push(set.id);
@@ -170,19 +171,6 @@ fn suggest(left: &mut BTreeMap<Length, usize>, room_mm: f64, n_places: usize) ->
         take(height, n.div_ceil(n_places), left);
     }
     asked
-}
-
-/// Whether a piece may be put in a plan without a word: in service, not on hold.
-#[must_use]
-pub fn is_free(world: &World, piece: Piece) -> bool {
-    match piece {
-        Piece::Shelf(id) => {
-            world.shelves.get(&id).is_some_and(|one| one.hold.is_none() && one.retired.is_none())
-        }
-        Piece::Post(id) => {
-            world.posts.get(&id).is_some_and(|one| one.hold.is_none() && one.retired.is_none())
-        }
-    }
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ mod lines;
 mod list;
 mod new;
 mod one;
+mod propose;
 mod sheet;
 mod what_if;
 
@@ -19,6 +20,7 @@ pub fn render(page: &Page, data: &PlansPage) -> AnyView {
         PlansPage::One(data) => one::render(data).into_any(),
         PlansPage::Layer(data) => layer::render(page, data).into_any(),
         PlansPage::Sheet(data) => sheet::render(data).into_any(),
+        PlansPage::Propose(data) => propose::render(data).into_any(),
         PlansPage::WhatIf(data) => what_if::render(page, data).into_any(),
     }
 }

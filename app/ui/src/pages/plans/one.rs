@@ -31,7 +31,7 @@ pub fn render(data: &OnePlan) -> impl IntoView + use<> {
         .map(|(at, one)| stack(&data.seen.check, one, at, is_open))
         .collect();
     let (sheet, what_if) = (format!("{}/sheet", data.path), format!("{}/what-if", data.path));
-    let fire = data.fire.clone();
+    let (fire, fill) = (data.fire.clone(), format!("{}/fill", data.path));
     let kiln = data.kiln.clone();
     view! {
         {became}
@@ -41,6 +41,14 @@ pub fn render(data: &OnePlan) -> impl IntoView + use<> {
             <a class="button first" href=sheet>
                 "Loading sheet"
             </a>
+            {is_open
+                .then(|| {
+                    view! {
+                        <a class="button" href=fill>
+                            "Fill the plan"
+                        </a>
+                    }
+                })}
             <a class="button" href=what_if>
                 "What if"
             </a>
