@@ -8,4 +8,5 @@ mod harness;
 mod journeys;
 mod labels_and_sets;
 mod pairing;
+mod plans;
 mod scanning;

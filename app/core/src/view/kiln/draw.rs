@@ -1,5 +1,6 @@
 //! A kiln's inside to scale: from above with its front below, and in section as one stands before it.
 use crate::event::plan::{Chamber, KeepOut, StackPlace};
+use crate::event::values::KeepOutKind;
 use crate::units::Length;
 use crate::view::figure::{Anchor, Figure, InkKind, Paper, tenth};
 use crate::view::text::{LengthUnit, length};
@@ -59,22 +60,30 @@ pub fn walls_before(chamber: &Chamber, paper: &Paper) -> String {
 }
 
 /// What stands in the chamber beside the stacks, from above.
-pub fn kept_above(figure: &mut Figure, paper: &Paper, kept: &[Kept<'_>]) {
+pub fn kept_above(figure: &mut Figure, paper: &Paper, chamber: &Chamber, kept: &[Kept<'_>]) {
+    let [across, deep, _] = sides_mm(chamber);
     for (keep_out, clear) in kept {
         let (x, y) = (keep_out.at.x_nm.mm(), keep_out.at.y_nm.mm());
         let (long, wide, c) = (keep_out.length_nm.mm(), keep_out.width_nm.mm(), clear.mm());
-        figure.ink(InkKind::Clearance, paper.rect([x - c, y - c, x + long + c, y + wide + c]));
+        let halo = [(x - c).max(0.0), (y - c).max(0.0), (x + long + c).min(across), (y + wide + c).min(deep)];
+        figure.ink(InkKind::Clearance, paper.rect(halo));
         figure.ink(InkKind::KeepOut, paper.rect([x, y, x + long, y + wide]));
     }
 }
 
+/// Whether a part shows in section. A door is the wall that the section is seen through.
+fn shows_before(keep_out: &KeepOut) -> bool {
+    keep_out.kind != KeepOutKind::Door
+}
+
 /// The same in section.
-pub fn kept_before(figure: &mut Figure, paper: &Paper, kept: &[Kept<'_>]) {
-    for (keep_out, clear) in kept {
+pub fn kept_before(figure: &mut Figure, paper: &Paper, chamber: &Chamber, kept: &[Kept<'_>]) {
+    let [across, _, high] = sides_mm(chamber);
+    for (keep_out, clear) in kept.iter().filter(|(keep_out, _)| shows_before(keep_out)) {
         let (x, long, c) = (keep_out.at.x_nm.mm(), keep_out.length_nm.mm(), clear.mm());
         let (from, to) = (keep_out.from_nm.mm(), keep_out.to_nm.mm());
-        let low = (from - c).max(0.0);
-        figure.ink(InkKind::Clearance, paper.rect([x - c, low, x + long + c, to + c]));
+        let halo = [(x - c).max(0.0), (from - c).max(0.0), (x + long + c).min(across), (to + c).min(high)];
+        figure.ink(InkKind::Clearance, paper.rect(halo));
         figure.ink(InkKind::KeepOut, paper.rect([x, from, x + long, to]));
     }
 }
@@ -86,7 +95,7 @@ pub fn above(chamber: &Chamber, places: &[StackPlace], kept: &[Kept<'_>], unit: 
     let paper = Paper::of(across, deep, MARGIN);
     let mut figure = Figure { size: paper.size(), ..Figure::default() };
     figure.ink(InkKind::Wall, walls_above(chamber, &paper));
-    kept_above(&mut figure, &paper, kept);
+    kept_above(&mut figure, &paper, chamber, kept);
     for place in places {
         let (x, y) = (place.at.x_nm.mm(), place.at.y_nm.mm());
         let (long, wide) = (place.length_nm.mm(), place.width_nm.mm());
@@ -98,10 +107,16 @@ pub fn above(chamber: &Chamber, places: &[StackPlace], kept: &[Kept<'_>], unit: 
             place.name.clone(),
         );
     }
-    numbers(&mut figure, &paper, kept, |keep_out| {
-        let (x, y) = (keep_out.at.x_nm.mm(), keep_out.at.y_nm.mm());
-        (x + keep_out.length_nm.mm() / 2.0, y + keep_out.width_nm.mm() / 2.0)
-    });
+    numbers(
+        &mut figure,
+        &paper,
+        kept,
+        |_| true,
+        |keep_out| {
+            let (x, y) = (keep_out.at.x_nm.mm(), keep_out.at.y_nm.mm());
+            (x + keep_out.length_nm.mm() / 2.0, y + keep_out.width_nm.mm() / 2.0)
+        },
+    );
     let size = paper.size();
     figure.small(size.0 / 2.0, size.1 - 5.0, Anchor::Middle, "front");
     let names: Vec<&str> = places.iter().map(|place| place.name.as_str()).collect();
@@ -123,12 +138,12 @@ pub fn section(chamber: &Chamber, places: &[StackPlace], kept: &[Kept<'_>], unit
     let paper = Paper::of(across, high, MARGIN);
     let mut figure = Figure { size: paper.size(), ..Figure::default() };
     figure.ink(InkKind::Wall, walls_before(chamber, &paper));
-    kept_before(&mut figure, &paper, kept);
+    kept_before(&mut figure, &paper, chamber, kept);
     for place in places {
         let (x, long) = (place.at.x_nm.mm(), place.length_nm.mm());
         figure.ink(InkKind::Place, paper.rect([x, 0.0, x + long, high.min(60.0)]));
     }
-    numbers(&mut figure, &paper, kept, |keep_out| {
+    numbers(&mut figure, &paper, kept, shows_before, |keep_out| {
         let middle = f64::midpoint(keep_out.from_nm.mm(), keep_out.to_nm.mm());
         (keep_out.at.x_nm.mm() + keep_out.length_nm.mm() / 2.0, middle)
     });
@@ -146,9 +161,15 @@ pub fn section(chamber: &Chamber, places: &[StackPlace], kept: &[Kept<'_>], unit
 }
 
 /// Each part to keep clear of bears its number, which the list below explains; those drawn at one place share it.
-fn numbers(figure: &mut Figure, paper: &Paper, kept: &[Kept<'_>], middle: impl Fn(&KeepOut) -> (f64, f64)) {
+fn numbers(
+    figure: &mut Figure,
+    paper: &Paper,
+    kept: &[Kept<'_>],
+    shows: impl Fn(&KeepOut) -> bool,
+    middle: impl Fn(&KeepOut) -> (f64, f64),
+) {
     let mut at: Vec<(f64, f64, String)> = Vec::new();
-    for (number, (keep_out, _)) in (1..).zip(kept) {
+    for (number, (keep_out, _)) in (1..).zip(kept).filter(|(_, (keep_out, _))| shows(keep_out)) {
         let (x, y) = middle(keep_out);
         let (x, y) = (paper.x(x), paper.y(y) + 4.0);
         match at

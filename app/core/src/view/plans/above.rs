@@ -230,7 +230,7 @@ fn reach(shelves: &[(Outline, PlannedShelf)], layer: &PlannedLayer) -> [f64; 4] 
 fn name_all(figure: &mut Figure, handles: &[Handle]) {
     let middle = figure.size.1 / 2.0;
     for handle in handles {
-        let y = if handle.y > middle { handle.y - 17.0 } else { handle.y + 27.0 };
+        let y = if handle.y > middle { handle.y - 28.0 } else { handle.y + 38.0 };
         // Long pairs of codes near the side stay on the paper.
         let half = 4.2 * f64::from(u16::try_from(handle.said.len()).unwrap_or(20));
         let x = handle.x.clamp(half, WIDTH - half);
@@ -280,7 +280,7 @@ pub fn floor(world: &World, bench: &Bench, plan: &PlanSaved) -> Option<Figure> {
     let paper = Paper::of(across, deep, 20.0);
     let mut figure = Figure { size: paper.size(), ..Figure::default() };
     figure.ink(InkKind::Wall, draw::walls_above(&inside.chamber, &paper));
-    draw::kept_above(&mut figure, &paper, &kept(&bench.settings, &inside.keep_outs));
+    draw::kept_above(&mut figure, &paper, &inside.chamber, &kept(&bench.settings, &inside.keep_outs));
     let mut names = Vec::new();
     for stack in &plan.stacks {
         let corner = (stack.at.x_nm.mm(), stack.at.y_nm.mm());
