@@ -2,7 +2,7 @@
 use crate::event::plan::{Chamber, KeepOut, StackPlace};
 use crate::event::values::KeepOutKind;
 use crate::units::Length;
-use crate::view::figure::{Anchor, Figure, InkKind, Paper, tenth};
+use crate::view::figure::{Anchor, Figure, InkKind, Paper, WIDTH, tenth};
 use crate::view::text::{LengthUnit, length};
 
 /// Around a drawing, for the words.
@@ -99,7 +99,15 @@ pub fn above(chamber: &Chamber, places: &[StackPlace], kept: &[Kept<'_>], unit: 
     for place in places {
         let (x, y) = (place.at.x_nm.mm(), place.at.y_nm.mm());
         let (long, wide) = (place.length_nm.mm(), place.width_nm.mm());
-        figure.ink(InkKind::Place, paper.rect([x, y, x + long, y + wide]));
+        let is_round = matches!(chamber, Chamber::Cylinder { .. }) && place.length_nm == place.width_nm;
+        figure.ink(
+            InkKind::Place,
+            if is_round {
+                paper.circle(x + long / 2.0, y + wide / 2.0, long / 2.0)
+            } else {
+                paper.rect([x, y, x + long, y + wide])
+            },
+        );
         figure.word(
             paper.x(x + long / 2.0),
             paper.y(y + wide / 2.0) + 5.0,
@@ -171,7 +179,8 @@ fn numbers(
     let mut at: Vec<(f64, f64, String)> = Vec::new();
     for (number, (keep_out, _)) in (1..).zip(kept).filter(|(_, (keep_out, _))| shows(keep_out)) {
         let (x, y) = middle(keep_out);
-        let (x, y) = (paper.x(x), paper.y(y) + 4.0);
+        // What hugs a wall is named beside it, so that the wall does not run through its number.
+        let (x, y) = (paper.x(x).clamp(MARGIN + 9.0, WIDTH - MARGIN - 9.0), paper.y(y) + 4.0);
         match at
             .iter_mut()
             .find(|(other_x, other_y, _)| (x - other_x).abs() < 14.0 && (y - other_y).abs() < 12.0)

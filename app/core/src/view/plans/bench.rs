@@ -8,7 +8,7 @@ use crate::ids::{PostId, SetId, ShelfId};
 use crate::settings::Settings;
 use crate::world::{Kiln, LoadPlan, Post, PostSet, Shelf, World};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Readings that travel with a piece. House choice: both faces' last ones, and one to spare.
 const READINGS: usize = 3;
@@ -20,7 +20,7 @@ pub struct Bench {
     pub settings: Settings,
     /// The kiln.
     pub kiln: Kiln,
-    /// What lies in its racks, and what the plan names.
+    /// What lies in its racks or was set aside from them, and what the plan names.
     pub shelves: Vec<Shelf>,
     /// Likewise.
     pub posts: Vec<Post>,
@@ -60,12 +60,13 @@ impl Bench {
         let shelves = world
             .shelves
             .values()
-            .filter(|one| named.shelves.contains(&one.id) || (one.kiln == kiln.id && one.retired.is_none()));
+            .filter(|one| named.shelves.contains(&one.id) || one.kiln == kiln.id)
+            .map(|one| trimmed_shelf(one, named.shelves.contains(&one.id)));
         let posts: Vec<Post> = world
             .posts
             .values()
-            .filter(|one| named.posts.contains(&one.id) || (one.kiln == kiln.id && one.retired.is_none()))
-            .map(trimmed_post)
+            .filter(|one| named.posts.contains(&one.id) || one.kiln == kiln.id)
+            .map(|one| trimmed_post(one, named.posts.contains(&one.id)))
             .collect();
         let here: BTreeSet<PostId> = posts.iter().map(|post| post.id).collect();
         let sets = world.sets.values().filter(|set| {
@@ -75,7 +76,7 @@ impl Bench {
         Self {
             settings: world.settings.clone(),
             kiln: kiln.clone(),
-            shelves: shelves.map(trimmed_shelf).collect(),
+            shelves: shelves.collect(),
             sets: sets.cloned().collect(),
             posts,
         }
@@ -104,10 +105,18 @@ fn last<T: Clone>(all: &[T]) -> Vec<T> {
     all.iter().skip(all.len().saturating_sub(READINGS)).cloned().collect()
 }
 
-fn trimmed_shelf(shelf: &Shelf) -> Shelf {
+/// A retired piece that no plan names only tells how long its like have lasted.
+fn trimmed_shelf(shelf: &Shelf, is_named: bool) -> Shelf {
+    if shelf.retired.is_some() && !is_named {
+        let (washes, cracks) = (BTreeMap::new(), BTreeMap::new());
+        return Shelf { readings: Vec::new(), washes, cracks, ..shelf.clone() };
+    }
     Shelf { readings: last(&shelf.readings), ..shelf.clone() }
 }
 
-fn trimmed_post(post: &Post) -> Post {
+fn trimmed_post(post: &Post, is_named: bool) -> Post {
+    if post.retired.is_some() && !is_named {
+        return Post { readings: Vec::new(), ..post.clone() };
+    }
     Post { readings: last(&post.readings), ..post.clone() }
 }

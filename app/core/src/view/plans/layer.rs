@@ -152,7 +152,9 @@ fn shelf_options(
         .filter_map(|laid| laid.shelf)
         .filter(|id| own.shelves.iter().all(|laid| laid.shelf != Some(*id)))
         .collect();
-    let mut shelves: Vec<&Shelf> = bench.shelves.iter().collect();
+    let own_ids: Vec<ShelfId> = own.shelves.iter().filter_map(|laid| laid.shelf).collect();
+    let offered = |shelf: &&Shelf| shelf.retired.is_none() || own_ids.contains(&shelf.id);
+    let mut shelves: Vec<&Shelf> = bench.shelves.iter().filter(offered).collect();
     shelves.sort_by(|a, b| a.code.cmp(&b.code));
     let said = |shelf: &Shelf| {
         let what = match shelf.outline {

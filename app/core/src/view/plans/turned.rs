@@ -11,7 +11,7 @@ const SHARED: Length = Length(25_000_000);
 #[must_use]
 pub fn bounds(outline: &Outline, quarter_turns: u8) -> (Length, Length) {
     let (length, width) = outline.bounds();
-    if quarter_turns % 2 == 0 { (length, width) } else { (width, length) }
+    if quarter_turns.is_multiple_of(2) { (length, width) } else { (width, length) }
 }
 
 /// A place on an outline, as the outline lies: turned anticlockwise, and back into its bounding rectangle.
