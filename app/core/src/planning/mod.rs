@@ -18,11 +18,13 @@ pub mod wanted;
 pub mod weights;
 
 pub use fill::{Proposal, propose};
-pub use mend::{Dressing, Shimming};
+pub use mend::{Dressing, Job, Shimming, to_a_hundredth};
 pub use question::{NoProposal, Question};
 pub use search::{Progress, Search};
 pub use sets::{HeightSets, LoadPost, LoadSet, SetsForLoad, sets_for_load, sets_of};
 pub use wanted::{Order, Wanted, WantedLayer, WantedStack};
 
+#[cfg(test)]
+mod studio_tests;
 #[cfg(test)]
 mod tests;

@@ -17,6 +17,11 @@ use std::collections::BTreeMap;
 /// ends within about two seconds.
 const MOST_PARTS: u64 = 2_000;
 
+/// What it costs to leave a layer empty that must be filled: a part that needs it holds no answer.
+///
+/// # Source   over all dropped demands together, 120 at most: 1.2 × 10^14.
+const FORBIDDEN: i64 = 1_000_000_000_000_000;
+
 /// How far a search is.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Progress {
@@ -65,6 +70,8 @@ struct Part {
     limits: Vec<Limits>,
     /// The kind of shelf of each stack, once that is settled.
     kinds: Vec<Option<usize>>,
+    /// Whether a layer must get a shelf, and a set.
+    must: Vec<(bool, bool)>,
 }
 
 /// Where shelves and sets do not go together.
@@ -75,8 +82,8 @@ enum Clash {
     Room { slot: usize, sag: i64, low: i64 },
     /// Too high: this layer has the most to spare.
     Height { slot: usize, which: usize, value: i64 },
-    /// Too high, and nothing in it could be lower.
-    Hopeless,
+    /// Too high, and nothing in it could be lower: one of these must go.
+    Full(Vec<(usize, usize)>),
 }
 
 /// A search that can be run in slices.
@@ -98,8 +105,11 @@ impl Search {
     #[must_use]
     pub fn new(question: Question) -> Self {
         let wide = [(i64::MIN, i64::MAX); 4];
-        let whole =
-            Part { limits: vec![wide; question.slots.len()], kinds: vec![None; question.stacks.len()] };
+        let whole = Part {
+            limits: vec![wide; question.slots.len()],
+            kinds: vec![None; question.stacks.len()],
+            must: vec![(false, false); question.slots.len()],
+        };
         Self {
             question,
             open: BTreeMap::new(),
@@ -194,7 +204,7 @@ impl Search {
         if self.first.is_none() {
             self.first = Some(choice.clone());
         }
-        if self.best.as_ref().is_some_and(|best| choice.cost >= best.cost) {
+        if choice.cost >= self.best.as_ref().map_or(FORBIDDEN, |best| best.cost) {
             return;
         }
         match self.clash(&part, &choice) {
@@ -206,15 +216,17 @@ impl Search {
     /// Shelves and sets each assigned on their own.
     fn relaxed(&self, part: &Part) -> Choice {
         let question = &self.question;
-        let leave: Vec<i64> = question
-            .slots
-            .iter()
-            .map(|slot| EMPTY + EMPTY_BELOW.saturating_mul(i64::try_from(slot.above).unwrap_or(0)))
-            .collect();
-        let shelves = assign(&Costs::new(question.shelves.len(), leave.clone(), |slot, shelf| {
+        let leave = |must: &dyn Fn(&(bool, bool)) -> bool| -> Vec<i64> {
+            let above = question.slots.iter().map(|slot| i64::try_from(slot.above).unwrap_or(0));
+            let one = |(above, part): (i64, &(bool, bool))| {
+                if must(part) { FORBIDDEN } else { EMPTY + EMPTY_BELOW.saturating_mul(above) }
+            };
+            above.zip(&part.must).map(one).collect()
+        };
+        let shelves = assign(&Costs::new(question.shelves.len(), leave(&|must| must.0), |slot, shelf| {
             self.allows_shelf(part, slot, shelf).then(|| question.shelf_cost(slot, shelf)).flatten()
         }));
-        let sets = assign(&Costs::new(question.sets.len(), leave, |slot, set| {
+        let sets = assign(&Costs::new(question.sets.len(), leave(&|must| must.1), |slot, set| {
             self.allows_set(part, slot, set).then(|| question.set_cost(slot, set)).flatten()
         }));
         let dropped = DROPPED.saturating_mul(i64::try_from(question.dropped).unwrap_or(0));
@@ -282,7 +294,7 @@ impl Search {
                 best = Some((spare, clash));
             }
         };
-        for slot in slots {
+        for slot in slots.clone() {
             if let Some(shelf) = choice.shelves[slot] {
                 let value = question.shelves[shelf].thickness.0;
                 let allowed = (0..question.shelves.len()).filter(|at| {
@@ -299,13 +311,34 @@ impl Search {
                 offer(value - least, Clash::Height { slot, which: HIGH, value });
             }
         }
-        best.map_or(Clash::Hopeless, |(_, clash)| clash)
+        best.map_or_else(|| Clash::Full(self.filled(slots, choice)), |(_, clash)| clash)
+    }
+
+    /// What stands and lies in these layers.
+    fn filled(&self, slots: std::ops::Range<usize>, choice: &Choice) -> Vec<(usize, usize)> {
+        let of = |slot: usize| {
+            let shelf = choice.shelves[slot].map(|_| (slot, THICKNESS));
+            shelf.into_iter().chain(choice.sets[slot].map(|_| (slot, HIGH)))
+        };
+        // The topmost first, which is the first to be done without.
+        slots.rev().flat_map(of).collect()
     }
 
     /// Splits a part so that what clashed is in none of its parts, and every other answer is in one.
     fn split(&mut self, part: &Part, cost: i64, clash: &Clash) {
         match *clash {
-            Clash::Hopeless => {}
+            Clash::Full(ref filled) => {
+                let mut must = part.must.clone();
+                for (slot, which) in filled {
+                    // Where an earlier one goes, its own part has it.
+                    let mut without = Part { must: must.clone(), ..part.clone() };
+                    let (shelf, set) = &mut must[*slot];
+                    *(if *which == THICKNESS { shelf } else { set }) = true;
+                    narrow_to(&mut without.limits[*slot][*which], i64::MIN);
+                    narrow_from(&mut without.limits[*slot][*which], i64::MAX);
+                    self.put_by(cost, without);
+                }
+            }
             Clash::Kinds { stack, most } => {
                 for kind in (0..self.question.kinds.len()).filter(|kind| *kind != most) {
                     let mut child = part.clone();
