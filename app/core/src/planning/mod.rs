@@ -10,6 +10,7 @@ mod fill;
 pub mod grind;
 mod mend;
 pub mod options;
+mod part;
 pub mod question;
 mod room;
 pub mod search;
@@ -19,8 +20,9 @@ pub mod weights;
 
 pub use fill::{Proposal, propose};
 pub use mend::{Dressing, Job, Shimming, to_a_hundredth};
+pub use part::Choice;
 pub use question::{NoProposal, Question};
-pub use search::{Progress, Search};
+pub use search::{Found, Progress, Search};
 pub use sets::{HeightSets, LoadPost, LoadSet, SetsForLoad, sets_for_load, sets_of};
 pub use wanted::{Order, Wanted, WantedLayer, WantedStack};
 
