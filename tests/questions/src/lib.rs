@@ -7,6 +7,8 @@
 #[cfg(not(target_arch = "wasm32"))]
 pub mod chance;
 #[cfg(not(target_arch = "wasm32"))]
+pub mod load;
+#[cfg(not(target_arch = "wasm32"))]
 pub mod programs;
 #[cfg(not(target_arch = "wasm32"))]
 pub mod questions;

@@ -5,10 +5,11 @@
 //!
 //! What this does not do: check the plan; `judge::stack` does, and a person may change everything.
 use super::options::{SetOption, turned, turns};
+use super::part::leave_empty;
 use super::question::{NoProposal, Question};
 use super::search::{Found, Search};
 use super::wanted::Wanted;
-use super::weights::{DROPPED, EMPTY, EMPTY_BELOW};
+use super::weights::DROPPED;
 use crate::event::plan::{PlannedLayer, PlannedShelf, PlannedStack, PlannedSupport, StackPlace};
 use crate::event::values::Piece;
 use crate::geometry::PlanPoint;
@@ -85,10 +86,9 @@ fn proposal(question: Question, found: &Found) -> Proposal {
 fn how_good(question: &Question, found: &Found) -> String {
     let choice = &found.choice;
     let mut penalties = DROPPED.saturating_mul(i64::try_from(question.dropped).unwrap_or(0));
-    for (at, slot) in question.slots.iter().enumerate() {
-        let empty = usize::from(choice.shelves[at].is_none()) + usize::from(choice.sets[at].is_none());
-        let above = i64::try_from(slot.above).unwrap_or(0);
-        penalties += i64::try_from(empty).unwrap_or(0) * (EMPTY + EMPTY_BELOW * above);
+    for slot in 0..question.slots.len() {
+        let empty = i64::from(choice.shelves[slot].is_none()) + i64::from(choice.sets[slot].is_none());
+        penalties += empty * leave_empty(question, slot);
     }
     let points = choice.cost - penalties;
     let gap = choice.cost - found.bound;

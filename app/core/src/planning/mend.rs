@@ -3,10 +3,10 @@
 //! What this does not do: choose between the two. A person does.
 use super::grind::{Ground, least_grinding};
 use super::sets::LoadPost;
-use crate::grouping::SetSize;
+use crate::grouping::Rules;
 use crate::judge::post::short_limit;
 use crate::judge::post_set::{Limits, SetPost, Verdict, judge_heights};
-use crate::settings::Settings;
+use crate::settings::{SettingKey, Settings};
 use crate::units::Length;
 use crate::view::text::{LengthUnit, count, length};
 
@@ -16,26 +16,41 @@ use crate::view::text::{LengthUnit, count, length};
 /// is cutting to another height.
 const MOST_OFF: Length = Length(3_000_000);
 
-/// A set that grinding makes: the higher posts come down to the lowest.
+/// A set that grinding makes: higher posts come down towards the lowest, just far enough.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Dressing {
     /// Its posts from the lowest up, as they are now.
     pub posts: Vec<LoadPost>,
-    /// What comes off which: one job at the bench each.
-    pub jobs: Vec<(LoadPost, Length)>,
+    /// What comes off which, the most first: one job at the bench each.
+    pub jobs: Vec<Job>,
+}
+
+/// One dressing.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Job {
+    /// The post.
+    pub post: LoadPost,
+    /// The least that comes off.
+    pub off: Length,
+    /// What brings it level with the lowest of its set.
+    pub level: Length,
 }
 
 impl Dressing {
-    /// "dress P14 by 0.4 mm and P09 by 0.1 mm".
+    /// "dress P14 by 0.4 mm and P09 by 0.1 mm", rounded up to a hundredth of a millimetre.
     #[must_use]
     pub fn said(&self, unit: LengthUnit) -> String {
-        let jobs: Vec<String> = self
-            .jobs
-            .iter()
-            .map(|(post, off)| format!("{} by {}", post.code(), length(*off, unit)))
-            .collect();
+        let one = |job: &Job| format!("{} by {}", job.post.code(), length(to_a_hundredth(job.off), unit));
+        let jobs: Vec<String> = self.jobs.iter().map(one).collect();
         format!("dress {}", jobs.join(" and "))
     }
+}
+
+/// Up to the next hundredth of a millimetre, which is as fine as it is shown: never less than is needed.
+#[must_use]
+pub fn to_a_hundredth(off: Length) -> Length {
+    const STEP_NM: i64 = 10_000;
+    Length(off.0.div_euclid(STEP_NM).saturating_add(i64::from(off.0.rem_euclid(STEP_NM) > 0)) * STEP_NM)
 }
 
 /// A set that one hard shim makes.
@@ -57,6 +72,7 @@ pub struct Shimming {
 
 /// The least grinding that makes `n_sets` sets of the posts in no set, none coming under what is too short for it.
 ///
+/// # Input    `rules` with the guard band taken off the tolerance.
 /// # Returns  As many sets as can be made without taking more than [`MOST_OFF`] off any post; and what is proved, or why
 /// there are fewer.
 #[must_use]
@@ -64,54 +80,50 @@ pub fn by_dressing(
     settings: &Settings,
     nominal: Length,
     loose: &[LoadPost],
-    size: SetSize,
+    rules: &Rules,
     n_sets: usize,
 ) -> (Vec<Dressing>, Vec<String>) {
-    let unit = LengthUnit::from_setting(settings.get(crate::settings::SettingKey::ShownUnit));
+    let unit = LengthUnit::from_setting(settings.get(SettingKey::ShownUnit));
     let floor = nominal - short_limit(settings, nominal);
     let heights: Vec<i64> = loose.iter().map(|post| post.height.0).collect();
-    let long_enough = heights.iter().filter(|height| **height >= floor.0).count();
-    let most = (long_enough / size.posts()).min(n_sets);
-    let made = (1..=most).rev().find_map(|n| {
-        let ground = least_grinding(&heights, size.posts(), n, floor.0)?;
-        let sets = dressings(loose, &ground);
-        let gentle = sets.iter().flat_map(|set| &set.jobs).all(|(_, off)| *off <= MOST_OFF);
-        gentle.then_some((sets, ground))
-    });
+    let rules = Rules { dress_max: MOST_OFF.0, ..*rules };
+    let most = (loose.len() / rules.set_size.posts()).min(n_sets);
+    let made = (1..=most).rev().find_map(|n| least_grinding(&heights, &rules, n, floor.0));
     let posts = count(loose.len() as u64, "post", "posts");
-    let fewer = |n: usize| {
+    let n_made = made.as_ref().map_or(0, |ground| ground.sets.len());
+    let fewer = (n_made < n_sets).then(|| {
         format!(
-            "Grinding makes {} of the {n_sets} missing: the {posts} in no set are too few, or it would take more than {} \
-             off one (house choice: more is cutting to another height).",
-            if n == 0 { "none".to_owned() } else { n.to_string() },
+            "Grinding makes {} of the {n_sets} missing: the {posts} in no set are too few, or it would take more than {} off \
+             one (house choice: more is cutting to another height).",
+            if n_made == 0 { "none".to_owned() } else { n_made.to_string() },
             length(MOST_OFF, unit)
         )
+    });
+    let Some(ground) = made else { return (Vec::new(), fewer.into_iter().collect()) };
+    let fewest = if ground.fewest_proved {
+        "and none that takes as little dresses fewer posts (proved)"
+    } else {
+        "(proved); whether another that takes as little would dress fewer posts was not found out in time"
     };
-    match made {
-        None => (Vec::new(), vec![fewer(0)]),
-        Some((sets, ground)) => {
-            let mut said = vec![format!(
-                "Grinding: of the {posts} in no set, no choice of {} takes less off than {} in all, the higher ones \
-                 brought down to the lowest, and none that takes as little dresses fewer posts (proved); none comes under \
-                 {}, which is too short.",
-                count(sets.len() as u64, "set", "sets"),
-                length(Length(ground.removed), unit),
-                length(floor, unit)
-            )];
-            if sets.len() < n_sets {
-                said.push(fewer(sets.len()));
-            }
-            (sets, said)
-        }
-    }
+    let exact = format!(
+        "Grinding: of the {posts} in no set, no choice of {} takes less off than {} in all, {fewest}. The lowest of a set is \
+         left as it is, and none comes under {}, which is too short.",
+        count(ground.sets.len() as u64, "set", "sets"),
+        length(Length(ground.removed), unit),
+        length(floor, unit)
+    );
+    (dressings(loose, &rules, &ground), std::iter::once(exact).chain(fewer).collect())
 }
 
-fn dressings(loose: &[LoadPost], ground: &Ground) -> Vec<Dressing> {
+fn dressings(loose: &[LoadPost], rules: &Rules, ground: &Ground) -> Vec<Dressing> {
     let one = |places: &Vec<usize>| {
         let posts: Vec<LoadPost> = places.iter().filter_map(|at| loose.get(*at)).cloned().collect();
         let lowest = posts.first().map_or(Length::ZERO, |post| post.height);
-        let job = |post: &LoadPost| (post.height > lowest).then(|| (post.clone(), post.height - lowest));
-        let mut jobs: Vec<(LoadPost, Length)> = posts.iter().filter_map(job).collect();
+        let job = |post: &LoadPost| {
+            let off = Length(rules.cut(lowest.0, post.height.0));
+            (off.0 > 0).then(|| Job { post: post.clone(), off, level: post.height - lowest })
+        };
+        let mut jobs: Vec<Job> = posts.iter().filter_map(job).collect();
         jobs.reverse();
         Dressing { jobs, posts }
     };

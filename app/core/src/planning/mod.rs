@@ -10,6 +10,7 @@ mod fill;
 pub mod grind;
 mod mend;
 pub mod options;
+mod part;
 pub mod question;
 mod room;
 pub mod search;
@@ -18,11 +19,14 @@ pub mod wanted;
 pub mod weights;
 
 pub use fill::{Proposal, propose};
-pub use mend::{Dressing, Shimming};
+pub use mend::{Dressing, Job, Shimming, to_a_hundredth};
+pub use part::Choice;
 pub use question::{NoProposal, Question};
-pub use search::{Progress, Search};
+pub use search::{Found, Progress, Search};
 pub use sets::{HeightSets, LoadPost, LoadSet, SetsForLoad, sets_for_load, sets_of};
 pub use wanted::{Order, Wanted, WantedLayer, WantedStack};
 
+#[cfg(test)]
+mod studio_tests;
 #[cfg(test)]
 mod tests;

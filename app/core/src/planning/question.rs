@@ -270,7 +270,7 @@ impl Question {
     }
 
     /// Where no choice at all leaves room, the demand is dropped and said, so that the rest is still filled well.
-    fn drop_what_cannot_be(&mut self) {
+    pub(super) fn drop_what_cannot_be(&mut self) {
         for at in 0..self.slots.len() {
             let low = (0..self.sets.len()).filter(|set| self.set_cost(at, *set).is_some());
             let low = low.map(|set| self.sets[set].low).max();

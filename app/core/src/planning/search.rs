@@ -3,19 +3,25 @@
 //! Shelves and sets are assigned to layers each on their own, exactly, which can only cost less than both together.
 //! Where the two do not go together (too little room over a pot, a stack too high for the kiln, shelves of two sizes in
 //! one stack) the question is split into parts that exclude what was found and nothing else. The least of the open parts'
-//! costs is the bound; when none is below the best answer, that is proved to be the best.
+//! costs is the bound; when none is below the best answer, that is proved to be the best. Where the roof is low, height is
+//! given a price (Lagrange's multiplier), which lifts the bound and finds answers that keep under it.
 //!
 //! It runs in slices, so that a page can show how far it is and can stop it. What this does not do: read a clock.
-use super::assign::{Costs, assign};
+use super::part::{Choice, Part, height};
 use super::question::Question;
-use super::weights::{DROPPED, EMPTY, EMPTY_BELOW};
 use std::collections::BTreeMap;
 
 /// Parts that are looked at before the search is given up, with the gap said.
 ///
-/// # Source   House choice: a part of 20 layers, 200 shelves and 330 sets takes about a millisecond in a browser, so this
-/// ends within about two seconds.
+/// # Source   House choice: a part of 20 layers, 200 shelves and 330 sets takes under a millisecond in a browser, so this
+/// ends within two seconds.
 const MOST_PARTS: u64 = 2_000;
+/// The highest price of height that is tried.
+///
+/// # Source   House choice: 10,000 points a millimetre are 10 cm of headroom for one of height: past that nothing else counts.
+const MOST_PRICE: i64 = 10_000;
+/// Rounds in which the prices of several stacks are set, one after the other. House choice: they hardly bear on each other.
+const PRICE_ROUNDS: usize = 2;
 
 /// How far a search is.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -26,17 +32,6 @@ pub struct Progress {
     pub best: Option<i64>,
     /// What no answer can cost less than.
     pub bound: i64,
-}
-
-/// Which shelf and which set each layer gets, by their places in the question.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Choice {
-    /// The shelves.
-    pub shelves: Vec<Option<usize>>,
-    /// The sets.
-    pub sets: Vec<Option<usize>>,
-    /// What they cost.
-    pub cost: i64,
 }
 
 /// What a search found.
@@ -50,35 +45,6 @@ pub struct Found {
     pub keeps_all: bool,
 }
 
-/// What is measured of the shelf and the set of a layer.
-const SAG: usize = 0;
-const THICKNESS: usize = 1;
-const LOW: usize = 2;
-const HIGH: usize = 3;
-
-/// What a layer may still get: from and to, for each of the four.
-type Limits = [(i64, i64); 4];
-
-/// A part of the question.
-#[derive(Clone, Debug)]
-struct Part {
-    limits: Vec<Limits>,
-    /// The kind of shelf of each stack, once that is settled.
-    kinds: Vec<Option<usize>>,
-}
-
-/// Where shelves and sets do not go together.
-enum Clash {
-    /// Shelves of several kinds in one stack, most of them of this one.
-    Kinds { stack: usize, most: usize },
-    /// Too little room under the shelf of a layer that hangs down by so much.
-    Room { slot: usize, sag: i64, low: i64 },
-    /// Too high: this layer has the most to spare.
-    Height { slot: usize, which: usize, value: i64 },
-    /// Too high, and nothing in it could be lower.
-    Hopeless,
-}
-
 /// A search that can be run in slices.
 #[derive(Clone, Debug)]
 pub struct Search {
@@ -88,7 +54,12 @@ pub struct Search {
     /// The part to look at next, so that an answer is found early.
     next: Option<(i64, Part)>,
     best: Option<Choice>,
+    /// The cheapest choice with the demands that join shelves and sets left out.
     first: Option<Choice>,
+    /// Points for every millimetre that a stack grows.
+    prices: Vec<i64>,
+    /// The bound that was known before.
+    known: i64,
     n_parts: u64,
     n_made: u64,
 }
@@ -97,15 +68,15 @@ impl Search {
     /// A search that has not begun.
     #[must_use]
     pub fn new(question: Question) -> Self {
-        let wide = [(i64::MIN, i64::MAX); 4];
-        let whole =
-            Part { limits: vec![wide; question.slots.len()], kinds: vec![None; question.stacks.len()] };
+        let whole = Part::whole(&question);
         Self {
+            prices: vec![0; question.stacks.len()],
             question,
             open: BTreeMap::new(),
             next: Some((i64::MIN, whole)),
             best: None,
             first: None,
+            known: i64::MIN,
             n_parts: 0,
             n_made: 0,
         }
@@ -173,184 +144,84 @@ impl Search {
     }
 
     fn bound(&self) -> i64 {
-        let known = self.first.as_ref().map_or(0, |first| first.cost);
         let best = self.best.as_ref().map_or(i64::MAX, |best| best.cost);
         match self.open_bound().min(best) {
-            i64::MAX | i64::MIN => known,
-            bound => bound.max(known),
+            i64::MAX | i64::MIN => self.known.max(0),
+            bound => bound.max(self.known),
         }
     }
 
     fn look_at_one(&mut self) {
-        let part = match self.next.take() {
-            Some((_, part)) => part,
-            None => match self.open.pop_first() {
-                Some((_, part)) => part,
-                None => return,
-            },
-        };
+        let next = self.next.take().or_else(|| self.open.pop_first().map(|((bound, _), part)| (bound, part)));
+        let Some((under, part)) = next else { return };
         self.n_parts += 1;
-        let choice = self.relaxed(&part);
+        let free = vec![0; self.prices.len()];
+        let Some((choice, bound)) = part.cheapest(&self.question, &free) else { return };
         if self.first.is_none() {
             self.first = Some(choice.clone());
+            self.known = bound;
+            self.set_prices(&part, &choice);
         }
-        if self.best.as_ref().is_some_and(|best| choice.cost >= best.cost) {
+        let mut bound = bound.max(under);
+        if self.is_no_better(bound) {
             return;
         }
-        match self.clash(&part, &choice) {
-            None => self.best = Some(choice),
-            Some(clash) => self.split(&part, choice.cost, &clash),
-        }
-    }
-
-    /// Shelves and sets each assigned on their own.
-    fn relaxed(&self, part: &Part) -> Choice {
-        let question = &self.question;
-        let leave: Vec<i64> = question
-            .slots
-            .iter()
-            .map(|slot| EMPTY + EMPTY_BELOW.saturating_mul(i64::try_from(slot.above).unwrap_or(0)))
-            .collect();
-        let shelves = assign(&Costs::new(question.shelves.len(), leave.clone(), |slot, shelf| {
-            self.allows_shelf(part, slot, shelf).then(|| question.shelf_cost(slot, shelf)).flatten()
-        }));
-        let sets = assign(&Costs::new(question.sets.len(), leave, |slot, set| {
-            self.allows_set(part, slot, set).then(|| question.set_cost(slot, set)).flatten()
-        }));
-        let dropped = DROPPED.saturating_mul(i64::try_from(question.dropped).unwrap_or(0));
-        Choice { cost: shelves.cost + sets.cost + dropped, shelves: shelves.columns, sets: sets.columns }
-    }
-
-    fn allows_shelf(&self, part: &Part, slot: usize, shelf: usize) -> bool {
-        let one = &self.question.shelves[shelf];
-        let stack = self.question.slots[slot].stack;
-        let limits = &part.limits[slot];
-        part.kinds[stack].is_none_or(|kind| kind == one.kind)
-            && within(limits[SAG], one.sag.0)
-            && within(limits[THICKNESS], one.thickness.0)
-    }
-
-    fn allows_set(&self, part: &Part, slot: usize, set: usize) -> bool {
-        let one = &self.question.sets[set];
-        let limits = &part.limits[slot];
-        within(limits[LOW], one.low.0) && within(limits[HIGH], one.high.0)
-    }
-
-    /// The first demand that an answer does not keep.
-    fn clash(&self, part: &Part, choice: &Choice) -> Option<Clash> {
-        let question = &self.question;
-        for (at, stack) in question.stacks.iter().enumerate() {
-            let mut kinds: Vec<usize> = stack
-                .slots
-                .clone()
-                .filter_map(|slot| choice.shelves[slot])
-                .map(|shelf| question.shelves[shelf].kind)
-                .collect();
-            kinds.sort_unstable();
-            if kinds.first() != kinds.last() {
-                let n_of = |kind: &usize| kinds.iter().filter(|other| *other == kind).count();
-                let most = kinds.iter().copied().max_by_key(|kind| (n_of(kind), std::cmp::Reverse(*kind)))?;
-                return Some(Clash::Kinds { stack: at, most });
-            }
-        }
-        for (at, slot) in question.slots.iter().enumerate() {
-            if let (Some(needs), Some(shelf), Some(set)) = (slot.needs, choice.shelves[at], choice.sets[at]) {
-                let (sag, low) = (question.shelves[shelf].sag.0, question.sets[set].low.0);
-                if low - sag < needs.0 {
-                    return Some(Clash::Room { slot: at, sag, low: needs.0 + sag });
-                }
-            }
-        }
-        question.stacks.iter().find_map(|stack| {
-            let room = stack.room?;
-            let height: i64 = stack.slots.clone().map(|slot| self.height(slot, choice)).sum();
-            (height > room.0).then(|| self.too_high(part, stack.slots.clone(), choice))
-        })
-    }
-
-    fn height(&self, slot: usize, choice: &Choice) -> i64 {
-        choice.shelves[slot].map_or(0, |shelf| self.question.shelves[shelf].thickness.0)
-            + choice.sets[slot].map_or(0, |set| self.question.sets[set].high.0)
-    }
-
-    /// The layer of a stack that could be lowered the most.
-    fn too_high(&self, part: &Part, slots: std::ops::Range<usize>, choice: &Choice) -> Clash {
-        let question = &self.question;
-        let mut best: Option<(i64, Clash)> = None;
-        let mut offer = |spare: i64, clash: Clash| {
-            if spare > 0 && best.as_ref().is_none_or(|(known, _)| spare > *known) {
-                best = Some((spare, clash));
-            }
+        let Some(clash) = part.clash(&self.question, &choice) else {
+            self.best = Some(choice);
+            return;
         };
-        for slot in slots {
-            if let Some(shelf) = choice.shelves[slot] {
-                let value = question.shelves[shelf].thickness.0;
-                let allowed = (0..question.shelves.len()).filter(|at| {
-                    self.allows_shelf(part, slot, *at) && question.shelf_cost(slot, *at).is_some()
-                });
-                let least = allowed.map(|at| question.shelves[at].thickness.0).min().unwrap_or(value);
-                offer(value - least, Clash::Height { slot, which: THICKNESS, value });
-            }
-            if let Some(set) = choice.sets[slot] {
-                let value = question.sets[set].high.0;
-                let allowed = (0..question.sets.len())
-                    .filter(|at| self.allows_set(part, slot, *at) && question.set_cost(slot, *at).is_some());
-                let least = allowed.map(|at| question.sets[at].high.0).min().unwrap_or(value);
-                offer(value - least, Clash::Height { slot, which: HIGH, value });
-            }
+        if self.prices.iter().any(|price| *price > 0) {
+            let Some((priced, by_price)) = part.cheapest(&self.question, &self.prices) else { return };
+            bound = bound.max(by_price);
+            self.offer(&part, priced);
         }
-        best.map_or(Clash::Hopeless, |(_, clash)| clash)
+        if self.is_no_better(bound) {
+            return;
+        }
+        let mut parts = part.split(&self.question, &clash).into_iter();
+        self.next = parts.next().map(|part| (bound, part));
+        for part in parts {
+            self.n_made += 1;
+            self.open.insert((bound, self.n_made), part);
+        }
     }
 
-    /// Splits a part so that what clashed is in none of its parts, and every other answer is in one.
-    fn split(&mut self, part: &Part, cost: i64, clash: &Clash) {
-        match *clash {
-            Clash::Hopeless => {}
-            Clash::Kinds { stack, most } => {
-                for kind in (0..self.question.kinds.len()).filter(|kind| *kind != most) {
-                    let mut child = part.clone();
-                    child.kinds[stack] = Some(kind);
-                    self.put_by(cost, child);
+    fn is_no_better(&self, bound: i64) -> bool {
+        self.best.as_ref().is_some_and(|best| bound >= best.cost)
+    }
+
+    /// Takes a choice as the best so far where it is, and keeps every demand.
+    fn offer(&mut self, part: &Part, choice: Choice) {
+        if !self.is_no_better(choice.cost) && part.clash(&self.question, &choice).is_none() {
+            self.best = Some(choice);
+        }
+    }
+
+    /// For every stack that comes out too high the least price at which it does not, which lifts the bound the most: the
+    /// bound is concave in a price, and turns where the height meets the room.
+    fn set_prices(&mut self, whole: &Part, choice: &Choice) {
+        for _ in 0..PRICE_ROUNDS {
+            for stack in 0..self.prices.len() {
+                let too_high = |choice: &Choice| {
+                    let slots = &self.question.stacks[stack];
+                    let heights = slots.slots.clone().map(|slot| height(&self.question, slot, choice));
+                    slots.room.is_some_and(|room| heights.sum::<i64>() > room.0)
+                };
+                if self.prices[stack] == 0 && !too_high(choice) {
+                    continue;
                 }
-                let mut child = part.clone();
-                child.kinds[stack] = Some(most);
-                self.next = Some((cost, child));
-            }
-            Clash::Room { slot, sag, low } => {
-                // Either the shelf hangs down less, or the posts are so much higher.
-                let mut flatter = part.clone();
-                narrow_to(&mut flatter.limits[slot][SAG], sag - 1);
-                self.put_by(cost, flatter);
-                let mut higher = part.clone();
-                narrow_from(&mut higher.limits[slot][SAG], sag);
-                narrow_from(&mut higher.limits[slot][LOW], low);
-                self.next = Some((cost, higher));
-            }
-            Clash::Height { slot, which, value } => {
-                let mut as_high = part.clone();
-                narrow_from(&mut as_high.limits[slot][which], value);
-                self.put_by(cost, as_high);
-                let mut lower = part.clone();
-                narrow_to(&mut lower.limits[slot][which], value - 1);
-                self.next = Some((cost, lower));
+                let (mut low, mut high) = (0, MOST_PRICE);
+                while high - low > 1 {
+                    let middle = low + (high - low) / 2;
+                    let mut prices = self.prices.clone();
+                    prices[stack] = middle;
+                    match whole.cheapest(&self.question, &prices) {
+                        Some((choice, _)) if !too_high(&choice) => high = middle,
+                        _ => low = middle,
+                    }
+                }
+                self.prices[stack] = high;
             }
         }
     }
-
-    fn put_by(&mut self, cost: i64, part: Part) {
-        self.n_made += 1;
-        self.open.insert((cost, self.n_made), part);
-    }
-}
-
-fn within((from, to): (i64, i64), value: i64) -> bool {
-    (from..=to).contains(&value)
-}
-
-fn narrow_to(limit: &mut (i64, i64), to: i64) {
-    limit.1 = limit.1.min(to);
-}
-
-fn narrow_from(limit: &mut (i64, i64), from: i64) {
-    limit.0 = limit.0.max(from);
 }

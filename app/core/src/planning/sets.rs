@@ -241,7 +241,9 @@ impl<'a> Rack<'a> {
             return;
         }
         let settings = &self.world.settings;
-        let (dressing, said) = by_dressing(settings, self.nominal, &found.loose, found.size, missing);
+        let rules =
+            Rules { set_size: found.size, tolerance: (found.tolerance - found.guard).0, dress_max: 0 };
+        let (dressing, said) = by_dressing(settings, self.nominal, &found.loose, &rules, missing);
         found.exact.extend(said);
         found.dressing = dressing;
         if found.size == SetSize::Three {
