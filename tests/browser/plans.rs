@@ -121,12 +121,17 @@ async fn a_post_is_dragged_and_the_check_follows() -> Result<()> {
     let before = phone.texts("section[aria-label='What the check says']").await?;
     let ring = first_ring(&phone).await?;
     drag(&phone, ring, (0.5, 0.5)).await?;
-    let field = |what: &'static str| async {
+    let field = async |what: &str| {
         let field = phone.client().find(Locator::Id(&format!("layer-{what}"))).await?;
         Ok::<_, anyhow::Error>(field.prop("value").await?.unwrap_or_default().parse::<f64>()?)
     };
-    let (x, y) = (field("x1").await?, field("y1").await?);
-    ensure!((x - 300.0).abs() < 6.0 && (y - 150.0).abs() < 6.0, "dropped in the middle, now at {x}, {y}");
+    phone
+        .until("the post is where it was dropped", async || {
+            let (x, y) = (field("x1").await?, field("y1").await?);
+            Ok((x - 300.0).abs() < 6.0 && (y - 150.0).abs() < 6.0)
+        })
+        .await?;
+    let x = field("x1").await?;
     phone
         .until("the check has followed", async || {
             Ok(phone.texts("section[aria-label='What the check says']").await? != before)

@@ -86,7 +86,7 @@ pub fn render(page: &Page, data: &LayerPage) -> impl IntoView + use<> {
     let ware: Vec<_> = (1..=data.n_shelves).map(|row| ware(&data, row, page.unit)).collect();
     let posts: Vec<_> = (1..=data.n_posts).map(|row| post(row, page.unit)).collect();
     let fields = view! {
-        <div on:input=on_input>
+        <div on:input=on_input.clone() on:change=on_input>
             {shelves} {field::select(Field::new(FORM, "set", "On which set"), data.sets.clone())}
             {drawing(desk, shown)} <p class="now" aria-live="polite">
                 {move || now(&shown.get())}

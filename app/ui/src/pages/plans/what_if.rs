@@ -43,7 +43,7 @@ pub fn render(page: &Page, data: &WhatIf) -> impl IntoView + use<> {
         }
     });
     view! {
-        <form method="get" action=page.path.clone() class="ask what-if" on:input=changed>
+        <form method="get" action=page.path.clone() class="ask what-if" on:input=changed on:change=changed>
             <fieldset class="choices">
                 <legend>"What if we"</legend>
                 <div class="options">{kinds}</div>
