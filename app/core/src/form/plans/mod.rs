@@ -33,4 +33,6 @@ pub fn read(
 }
 
 #[cfg(test)]
+mod judged_tests;
+#[cfg(test)]
 mod tests;
