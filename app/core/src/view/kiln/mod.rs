@@ -13,7 +13,7 @@ use super::{FormState, Link, PageData, Tab, history};
 use crate::event::plan::{Chamber, KeepOut, StackPlace};
 use crate::event::values::KeepOutKind;
 use crate::ids::KilnId;
-use crate::settings::Settings;
+use crate::settings::{SettingKey, Settings};
 use crate::units::Length;
 use crate::world::{Kiln, KilnInside, World};
 use draw::Kept;
@@ -50,12 +50,13 @@ pub struct Drawn {
 /// The distance kept from a part of a kind, unless the kiln's own form says another.
 #[must_use]
 pub fn usual_clearance(settings: &Settings, kind: KeepOutKind) -> Length {
-    let _ = settings;
-    Length::from_mm(match kind {
-        KeepOutKind::BagWall => 115.0,
-        KeepOutKind::Cones => 200.0,
-        KeepOutKind::Door | KeepOutKind::Flue | KeepOutKind::BurnerPort => 50.0,
-        _ => 25.0,
+    settings.length(match kind {
+        KeepOutKind::BagWall => SettingKey::ClearBagWall,
+        KeepOutKind::Element => SettingKey::ClearElement,
+        KeepOutKind::Probe => SettingKey::ClearProbe,
+        KeepOutKind::Door => SettingKey::ClearDoor,
+        KeepOutKind::Flue | KeepOutKind::BurnerPort => SettingKey::ClearPort,
+        KeepOutKind::SpyHole | KeepOutKind::Cones | KeepOutKind::Other => SettingKey::ClearOther,
     })
 }
 
