@@ -102,7 +102,7 @@ pub fn inside(page: &Page, data: &Inside) -> impl IntoView + use<> {
         {places}
         <h2>"To be kept clear"</h2>
         <p class="hint">
-            {format!("Usual distances: {}. An empty distance takes the usual one.", data.usual)}
+            {format!("Usual distances: {}. An empty distance takes the usual one; the settings change that.", data.usual)}
         </p>
         {keep_outs}
         {submit("Record the inside")}

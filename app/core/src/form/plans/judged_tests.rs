@@ -107,7 +107,7 @@ fn what_if_tells_the_lines_that_change() {
     assert_eq!(compare("", "", "", "").problem, "choose what is to change");
     assert_eq!(compare("retire", "F99", "", "").problem, "choose the shelf");
     assert_eq!(compare("raise", "", "1.2", "").problem, "this layer is the topmost already");
-    assert_eq!(compare("raise", "", "1.1", "").said, "the shelf and ware of layer 1 raised by one layer");
+    assert_eq!(compare("raise", "", "1.1", "").said, "layer 1 raised over the next");
     assert_eq!(compare("swap", "", "1.1", "K03").said, "K03 under layer 1");
 }
 

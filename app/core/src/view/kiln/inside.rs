@@ -64,7 +64,7 @@ pub fn page(world: &World, request: &Request, text: &str) -> Result<Parts, Strin
     }
     let usual = KeepOutKind::all()
         .iter()
-        .map(|kind| format!("{} {}", kind.said(), length(usual_clearance(*kind), unit)));
+        .map(|kind| format!("{} {}", kind.said(), length(usual_clearance(&world.settings, *kind), unit)));
     let data = Inside {
         kiln: one.id,
         back: format!("/kiln/{}", one.id),

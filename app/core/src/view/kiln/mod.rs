@@ -13,6 +13,7 @@ use super::{FormState, Link, PageData, Tab, history};
 use crate::event::plan::{Chamber, KeepOut, StackPlace};
 use crate::event::values::KeepOutKind;
 use crate::ids::KilnId;
+use crate::settings::Settings;
 use crate::units::Length;
 use crate::world::{Kiln, KilnInside, World};
 use draw::Kept;
@@ -46,29 +47,22 @@ pub struct Drawn {
     pub keep_outs: Vec<[String; 2]>,
 }
 
-/// The distance kept from a part of a kind in millimetres, unless the kiln's own form says another.
-///
-/// # Source   common practice, no source: bag wall 115; witness cones 200 to 300; door, flue and burner port as the
-/// door and back of a fuel kiln, 50 to 75; element, probe, spy hole and the rest 25. The lesser end of each.
-const fn usual_mm(kind: KeepOutKind) -> f64 {
-    match kind {
+/// The distance kept from a part of a kind, unless the kiln's own form says another.
+#[must_use]
+pub fn usual_clearance(settings: &Settings, kind: KeepOutKind) -> Length {
+    let _ = settings;
+    Length::from_mm(match kind {
         KeepOutKind::BagWall => 115.0,
         KeepOutKind::Cones => 200.0,
         KeepOutKind::Door | KeepOutKind::Flue | KeepOutKind::BurnerPort => 50.0,
-        KeepOutKind::Element | KeepOutKind::Probe | KeepOutKind::SpyHole | KeepOutKind::Other => 25.0,
-    }
-}
-
-/// The same as a length.
-#[must_use]
-pub fn usual_clearance(kind: KeepOutKind) -> Length {
-    Length::from_mm(usual_mm(kind))
+        _ => 25.0,
+    })
 }
 
 /// Every part with the distance in force.
 #[must_use]
-pub fn kept<'a>(keep_outs: &'a [KeepOut]) -> Vec<Kept<'a>> {
-    let clear = |one: &KeepOut| one.clearance_nm.unwrap_or_else(|| usual_clearance(one.kind));
+pub fn kept<'a>(settings: &Settings, keep_outs: &'a [KeepOut]) -> Vec<Kept<'a>> {
+    let clear = |one: &KeepOut| one.clearance_nm.unwrap_or_else(|| usual_clearance(settings, one.kind));
     keep_outs.iter().map(|one| (one, clear(one))).collect()
 }
 
@@ -91,7 +85,7 @@ pub fn page(world: &World, text: &str) -> Result<Parts, String> {
     let data = KilnPage {
         kiln: kiln.id,
         form: format!("/kiln/{}/inside", kiln.id),
-        inside: kiln.inside.as_ref().map(|inside| drawn(inside, unit)),
+        inside: kiln.inside.as_ref().map(|inside| drawn(&world.settings, inside, unit)),
         links: vec![
             link(format!("/plans?kiln={}", kiln.id), "Plans of its loads"),
             link(format!("/rack?kiln={}", kiln.id), "Its racks"),
@@ -114,8 +108,8 @@ pub fn about(kiln: &Kiln) -> String {
 
 /// The inside, drawn and said.
 #[must_use]
-pub fn drawn(inside: &KilnInside, unit: LengthUnit) -> Drawn {
-    let kept = kept(&inside.keep_outs);
+pub fn drawn(settings: &Settings, inside: &KilnInside, unit: LengthUnit) -> Drawn {
+    let kept = kept(settings, &inside.keep_outs);
     let place = |one: &StackPlace| {
         let size = format!("{} × {}", length(one.length_nm, unit), length(one.width_nm, unit));
         [one.name.clone(), format!("{size}, {}", corner(one.at.x_nm, one.at.y_nm, unit))]

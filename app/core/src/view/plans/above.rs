@@ -280,7 +280,7 @@ pub fn floor(world: &World, bench: &Bench, plan: &PlanSaved) -> Option<Figure> {
     let paper = Paper::of(across, deep, 20.0);
     let mut figure = Figure { size: paper.size(), ..Figure::default() };
     figure.ink(InkKind::Wall, draw::walls_above(&inside.chamber, &paper));
-    draw::kept_above(&mut figure, &paper, &inside.chamber, &kept(&inside.keep_outs));
+    draw::kept_above(&mut figure, &paper, &inside.chamber, &kept(&bench.settings, &inside.keep_outs));
     let mut names = Vec::new();
     for stack in &plan.stacks {
         let corner = (stack.at.x_nm.mm(), stack.at.y_nm.mm());

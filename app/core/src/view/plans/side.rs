@@ -45,7 +45,12 @@ pub fn stack(seen: &Seen<'_>, stack: &PlannedStack) -> Figure {
     let mut figure = Figure { size: paper.size(), ..Figure::default() };
     if let Some(inside) = inside {
         figure.ink(InkKind::Wall, draw::walls_before(&inside.chamber, &paper));
-        draw::kept_before(&mut figure, &paper, &inside.chamber, &kept(&inside.keep_outs));
+        draw::kept_before(
+            &mut figure,
+            &paper,
+            &inside.chamber,
+            &kept(&seen.bench.settings, &inside.keep_outs),
+        );
     } else {
         figure.ink(InkKind::Line, format!("M0 {}H{WIDTH}", paper.y(0.0)));
     }

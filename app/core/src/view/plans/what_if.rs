@@ -7,7 +7,7 @@ use super::check::{self, CheckShown, LineShown};
 use super::{path, saved};
 use crate::event::PlanSaved;
 use crate::event::values::RetireReason;
-use crate::judge::stack::{Change, PlateCache, check_with, what_if};
+use crate::judge::stack::{PlateCache, check_with};
 use crate::view::Mark;
 use crate::view::route::{Parts, Request};
 use crate::world::{LoadPlan, Overruled, Retired, World};
@@ -52,7 +52,7 @@ pub struct Asked {
 pub const CHANGES: [(&str, &str); 3] = [
     ("retire", "retire a shelf"),
     ("swap", "put another set under a layer"),
-    ("raise", "raise a shelf and its ware by one layer"),
+    ("raise", "raise a layer by one"),
 ];
 
 /// Before and after.
@@ -156,44 +156,43 @@ impl WhatIf {
         }
     }
 
-    /// The world and the plan as they would be. A shelf is retired in the world, so that the check names it.
+    /// The world and the plan as they would be.
     fn changed(&self, world: &World, asked: &Asked) -> Result<(String, World, PlanSaved), String> {
-        let mut world = world.clone();
-        let (said, change) = match asked.change.as_str() {
+        let (mut world, mut plan) = (world.clone(), self.plan.clone());
+        match asked.change.as_str() {
             "retire" => {
                 let shelf = world.shelves.values_mut().find(|one| one.code.as_str() == asked.shelf);
                 let shelf = shelf.ok_or("choose the shelf")?;
                 let (reason, note) = (RetireReason::Other, String::new());
                 shelf.retired = Some(Retired { reason, note, stamp: shelf.added });
-                return Ok((format!("{} retired", asked.shelf), world, self.plan.clone()));
+                Ok((format!("{} retired", asked.shelf), world, plan))
             }
             "swap" => {
                 let set = self.bench.sets.iter().find(|set| set.code.as_str() == asked.set);
                 let set = set.ok_or("choose the set that is to stand there")?;
-                let (stack, layer) = place(&self.plan, &asked.layer)?;
-                let (n_posts, n_columns) =
-                    (set.posts.len(), self.plan.stacks[stack].layers[layer].supports.len());
-                if n_posts != n_columns {
-                    return Err(format!(
-                        "{} has {n_posts} posts and the layer {n_columns} columns",
-                        set.code
-                    ));
+                let (stack, at) = place(&plan, &asked.layer)?;
+                let layer = &mut plan.stacks[stack].layers[at];
+                if layer.supports.len() != set.posts.len() {
+                    let (posts, columns) = (set.posts.len(), layer.supports.len());
+                    return Err(format!("{} has {posts} posts and the layer {columns} columns", set.code));
                 }
-                let said = format!("{} under layer {}", set.code, layer + 1);
-                (said, Change::SwapSet { stack, layer, set: set.id })
+                layer.set = Some(set.id);
+                for (support, post) in layer.supports.iter_mut().zip(&set.posts) {
+                    support.posts = vec![*post];
+                }
+                Ok((format!("{} under layer {}", set.code, at + 1), world, plan))
             }
             "raise" => {
-                let (stack, layer) = place(&self.plan, &asked.layer)?;
-                if layer + 1 >= self.plan.stacks[stack].layers.len() {
+                let (stack, at) = place(&plan, &asked.layer)?;
+                let layers = &mut plan.stacks[stack].layers;
+                if at + 1 >= layers.len() {
                     return Err("this layer is the topmost already".to_owned());
                 }
-                let said = format!("the shelf and ware of layer {} raised by one layer", layer + 1);
-                (said, Change::RaiseLayer { stack, layer, by: 1 })
+                layers.swap(at, at + 1);
+                Ok((format!("layer {} raised over the next", at + 1), world, plan))
             }
-            _ => return Err("choose what is to change".to_owned()),
-        };
-        let plan = what_if(&world, &self.plan, &change);
-        Ok((said, world, plan))
+            _ => Err("choose what is to change".to_owned()),
+        }
     }
 }
 
