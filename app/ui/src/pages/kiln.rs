@@ -44,8 +44,8 @@ pub fn render(data: &KilnPage) -> impl IntoView + use<> {
 }
 
 fn drawn(drawn: &Drawn) -> impl IntoView + use<> {
-    let places: Vec<_> = drawn.places.iter().map(|row| line(row)).collect();
-    let kept: Vec<_> = drawn.keep_outs.iter().map(|row| line(row)).collect();
+    let places: Vec<_> = drawn.places.iter().map(line).collect();
+    let kept: Vec<_> = drawn.keep_outs.iter().map(line).collect();
     let (no_places, no_kept) = (places.is_empty(), kept.is_empty());
     view! {
         <p class="say">{tripoise_core::view::text::sentence(&drawn.said)} "."</p>

@@ -5,7 +5,9 @@
 use super::one::alike;
 use crate::code::Code;
 use crate::event::PlanSaved;
-use crate::event::plan::{PlacedPiece, PlannedLayer, PlannedShelf, PlannedSupport, PlannedWare};
+use crate::event::plan::{
+    PlacedPiece, PlannedLayer, PlannedShelf, PlannedStack, PlannedSupport, PlannedWare,
+};
 use crate::event::values::{Choice, Use};
 use crate::form::quantity::{Feelers, read_length, read_mass};
 use crate::form::reader::Bounds;
@@ -54,45 +56,46 @@ pub fn read(page: &Page, data: &LayerPage, values: &FormValues) -> Result<Submis
     }
     let mut plan = edited(&world, data, values, page.unit)?;
     let next = match plan.stacks.get_mut(data.stack) {
-        Some(stack) => {
-            let (at, n_layers) = (data.layer, stack.layers.len());
-            match then {
-                "inset" => {
-                    let shelves =
-                        stack.layers.get(at).map(|layer| laid_shelves(&world, stack, layer, &data.bench));
-                    if let (Some(shelves), Some(layer)) = (shelves, stack.layers.get_mut(at)) {
-                        layer.supports =
-                            by_the_inset(layer, &shelves, world.settings.length(SettingKey::Inset));
-                    }
-                    own
-                }
-                "twin" => {
-                    twin(&world, data, stack);
-                    own
-                }
-                "up" | "down" => {
-                    let other = if then == "up" { at + 1 } else { at.wrapping_sub(1) };
-                    if other < n_layers {
-                        stack.layers.swap(at, other);
-                        layer_path(data.plan.plan, data.stack, other)
-                    } else {
-                        own
-                    }
-                }
-                "next" => {
-                    if at + 1 == n_layers
-                        && let Some(like) = stack.layers.last().map(alike)
-                    {
-                        stack.layers.push(like);
-                    }
-                    layer_path(data.plan.plan, data.stack, at + 1)
-                }
-                _ => data.path.clone(),
-            }
-        }
+        Some(stack) => go_on(&world, data, stack, then),
         None => own,
     };
     Ok(Submission::new(vec![plan.into()], next))
+}
+
+/// What the button that was pressed does beside saving, and where it leads.
+fn go_on(world: &World, data: &LayerPage, stack: &mut PlannedStack, then: &str) -> String {
+    let (at, n_layers) = (data.layer, stack.layers.len());
+    let page_of = |layer: usize| layer_path(data.plan.plan, data.stack, layer);
+    match then {
+        "inset" => {
+            let laid = stack.layers.get(at).map(|layer| laid_shelves(world, stack, layer, &data.bench));
+            if let (Some(laid), Some(layer)) = (laid, stack.layers.get_mut(at)) {
+                layer.supports = by_the_inset(layer, &laid, world.settings.length(SettingKey::Inset));
+            }
+            page_of(at)
+        }
+        "twin" => {
+            twin(world, data, stack);
+            page_of(at)
+        }
+        "up" | "down" => {
+            let other = if then == "up" { at + 1 } else { at.wrapping_sub(1) };
+            if other >= n_layers {
+                return page_of(at);
+            }
+            stack.layers.swap(at, other);
+            page_of(other)
+        }
+        "next" => {
+            if at + 1 == n_layers
+                && let Some(like) = stack.layers.last().map(alike)
+            {
+                stack.layers.push(like);
+            }
+            page_of(at + 1)
+        }
+        _ => data.path.clone(),
+    }
 }
 
 /// The whole plan with this layer as the fields say.
@@ -310,7 +313,7 @@ fn posts(reader: &mut Reader<'_>, field: &str, world: &World) -> Vec<PostId> {
 
 /// A second shelf behind the first, or beside it where it is deeper than it is long; a half is turned about, so
 /// that the straight edges face each other. The posts go where the inset puts them, shared at the seam.
-fn twin(world: &World, data: &LayerPage, stack: &mut crate::event::plan::PlannedStack) {
+fn twin(world: &World, data: &LayerPage, stack: &mut PlannedStack) {
     let Some(layer) = stack.layers.get(data.layer).cloned() else { return };
     let Some((outline, first)) = laid_shelves(world, stack, &layer, &data.bench).into_iter().next() else {
         return;

@@ -15,7 +15,7 @@ use crate::outline::Outline;
 use crate::units::{Length, Mass};
 use crate::view::add::{Start, put};
 use crate::view::rack::outline_said;
-use crate::view::route::{Parts, Request};
+use crate::view::route::Parts;
 use crate::view::text::{LengthUnit, length, length_bare, length_input};
 use crate::view::{FormState, PageData, Tab, history};
 use crate::world::{LoadPlan, Overruled, Shelf, World};
@@ -99,14 +99,7 @@ impl LayerPage {
 /// The page.
 ///
 /// # Errors   No such stack or layer.
-pub fn page(
-    world: &World,
-    request: &Request,
-    plan: &LoadPlan,
-    stack: &str,
-    layer: &str,
-) -> Result<Parts, String> {
-    let _ = request;
+pub fn page(world: &World, plan: &LoadPlan, stack: &str, layer: &str) -> Result<Parts, String> {
     let number = |text: &str| text.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
     let missing = || "this plan has no such layer; open the plan again".to_owned();
     let (stack, layer) = number(stack).zip(number(layer)).ok_or_else(missing)?;

@@ -58,7 +58,7 @@ pub fn page(world: &World, request: &Request, id: &str, below: &[&str]) -> Resul
     let plan = find(world, id)?;
     match below {
         [] => one::page(world, plan),
-        ["layer", stack, layer] => layer::page(world, request, plan, stack, layer),
+        ["layer", stack, layer] => layer::page(world, plan, stack, layer),
         ["fill"] => propose::page(world, plan),
         ["sheet"] => sheet::page(world, plan),
         ["what-if"] => what_if::page(world, request, plan),

@@ -2,7 +2,7 @@
 //!
 //! What this does not do: repeat the check. It bears the verdict and what was overruled; the lines are the plan's.
 use super::bench::Bench;
-use super::{about, above, check, path, saved};
+use super::{about, above, check, path};
 use crate::event::plan::{PlannedLayer, PlannedStack, PlannedSupport};
 use crate::event::values::Fuel;
 use crate::ids::PlanId;
@@ -130,7 +130,6 @@ pub fn page(world: &World, plan: &LoadPlan) -> Result<Parts, String> {
             String::new()
         },
     };
-    debug_assert_eq!(saved(plan).plan, plan.id);
     let title = format!("Loading sheet: {}", plan.name);
     Ok(super::parts(title, about(world, plan), super::PlansPage::Sheet(Box::new(data))))
 }
