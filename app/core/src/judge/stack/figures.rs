@@ -133,7 +133,7 @@ fn of_stack(
             let rooms = rooms.iter().filter(|room| room.layer == layer);
             LayerFigures {
                 floor_mm: standing.floor_mm(stack, layer),
-                top_mm: most(&|idx| standing.shelves[idx].top_mm),
+                top_mm: most(&|idx| standing.shelves[idx].mean_top_mm),
                 clear: rooms.map(|room| room.left).min(),
                 spread: heights.iter().max().zip(heights.iter().min()).filter(|_| all).map(|(a, b)| *a - *b),
                 slope_mm_per_m: most(&|idx| 1000.0 * length_of(standing.shelves[idx].slope)),

@@ -22,6 +22,9 @@ pub(super) enum Footing {
     Nothing,
 }
 
+/// House choice: less of a post than a micrometre under a shelf's edge is rounding.
+const TOUCHES_MM: f64 = 1e-3;
+
 /// One support.
 #[derive(Clone, Debug)]
 pub(super) struct LaidSupport<'a> {
@@ -154,6 +157,37 @@ impl LaidShelf<'_> {
     /// The nearest place of the shelf to a place of the stack's plan; the place itself where it is on the shelf.
     pub fn nearest(&self, at: Plan) -> Plan {
         self.out(nearest(&self.shelf.outline, self.inward(at)))
+    }
+
+    /// Where a support bears: the middle of the part of its end that is under the shelf.
+    ///
+    /// # Limits   Posts are taken as square to the shelf; at an arc, as round.
+    pub fn bears_at(&self, support: &LaidSupport<'_>) -> Plan {
+        let (length, width) = self.shelf.outline.bounds();
+        let (half, [x, y]) = (support.half_mm(), self.inward(support.at));
+        // Whole under the shelf it bears at its own middle, to the last bit.
+        let part = |at: f64, side: f64| {
+            if at - half >= 0.0 && at + half <= side {
+                at
+            } else {
+                0.5 * ((at - half).max(0.0) + (at + half).min(side))
+            }
+        };
+        let on = [part(x, length.mm()), part(y, width.mm())];
+        let radius = length.mm() / 2.0;
+        let centre = match self.shelf.outline {
+            Outline::Rectangle { .. } => return self.out(nearest(&self.shelf.outline, on)),
+            Outline::Round { .. } => [radius, radius],
+            Outline::HalfRound { .. } => [radius, 0.0],
+        };
+        let away = apart(on, centre);
+        if away + half <= radius {
+            return self.out(on);
+        }
+        // Along the radius it reaches from `away - half` to the arc.
+        let to = 0.5 * ((away - half).min(radius) + radius);
+        let by = to.min(away) / away;
+        self.out([centre[0] + (on[0] - centre[0]) * by, centre[1] + (on[1] - centre[1]) * by])
     }
 
     /// How far in from the nearest edge a place is; negative outside.
@@ -335,8 +369,10 @@ fn reaches(shelf: &LaidShelf<'_>, support: &LaidSupport<'_>) -> bool {
     let (half, off) = (support.half_mm(), [near[0] - support.at[0], near[1] - support.at[1]]);
     // Square posts stand square to the kiln; the others are taken as round.
     let is_square = support.posts.first().is_none_or(|post| post.section == PostSection::Square);
-    // A support not chosen yet, without a width, still carries what is over its middle.
-    if is_square { off[0].abs().max(off[1].abs()) <= half } else { libm::hypot(off[0], off[1]) <= half }
+    let off = if is_square { off[0].abs().max(off[1].abs()) } else { libm::hypot(off[0], off[1]) };
+    // One that only touches a shelf's edge does not carry it. A support not chosen yet, without a width, carries what
+    // is over its middle.
+    off <= 0.0 || off < half - TOUCHES_MM
 }
 
 fn footing(laid: &LaidStack<'_>, support: &LaidSupport<'_>) -> Footing {

@@ -6,14 +6,16 @@
 //!
 //! What this does not do: judge. With one shelf a layer on three posts it gives what `geometry::stack::stand` does.
 use super::hull::{Plan, Polygon};
-use super::lay::{Footing, LaidShelf, LaidStack, apart};
+use super::lay::{Footing, LaidShelf, LaidStack, LaidSupport, apart};
 use super::order::{self, Step};
 
 /// Where one shelf has come to, and what it carries.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Stood {
-    /// Its top at its middle, over the floor.
+    /// Its top at its middle, over the floor, by its own plane.
     pub top_mm: f64,
+    /// Its top over the floor by mean heights and thicknesses, as heights are added up at the bench.
+    pub mean_top_mm: f64,
     /// Slope along x and y, everything below added up.
     pub slope: Plan,
     /// How far its top has moved.
@@ -26,8 +28,8 @@ pub(super) struct Stood {
     pub moment: Plan,
     /// The margin with everything in place.
     pub margin_mm: Option<f64>,
-    /// Greatest distance of a support's top below the shelf, where there are more than three.
-    pub gap_mm: f64,
+    /// How far each support's top stays below the shelf, where there are more than three.
+    pub gaps_mm: Vec<f64>,
     /// Its own ware, in the order in which it is loaded.
     pub steps: Vec<Step>,
     /// The least margin in any state of loading the stack from the floor up, and what was set down last then.
@@ -78,6 +80,7 @@ fn dot(a: Plan, b: Plan) -> f64 {
 #[derive(Clone, Copy, Default)]
 struct Ground {
     height_mm: f64,
+    mean_mm: f64,
     slope: Plan,
     lean: Plan,
 }
@@ -89,7 +92,7 @@ pub(super) fn stand(stack: &LaidStack<'_>) -> Standing {
     let (mut next_support, mut next_shelf) = (0, 0);
     for layer in 0..stack.n_layers {
         while let Some(support) = stack.supports.get(next_support).filter(|one| one.layer == layer) {
-            let ground = ground(stack, &standing.shelves, &support.footing, support.at);
+            let ground = ground(stack, &standing.shelves, support);
             standing.foot_mm.push(ground.height_mm);
             grounds.push(ground);
             next_support += 1;
@@ -164,7 +167,7 @@ fn set_down(
             #[expect(clippy::cast_precision_loss, reason = "two or three shelves meet at a place")]
             let part = share_kg / under.len() as f64;
             // It acts where the support stands, which has moved with what is below.
-            let at = plus(shelf.nearest(stack.supports[*support].at), grounds[*support].lean, 1.0);
+            let at = plus(shelf.bears_at(&stack.supports[*support]), grounds[*support].lean, 1.0);
             for below in under {
                 let handed = parts.entry(*below).or_default();
                 handed.0 += part;
@@ -174,17 +177,28 @@ fn set_down(
     }
 }
 
-fn ground(stack: &LaidStack<'_>, below: &[Stood], footing: &Footing, at: Plan) -> Ground {
-    let under: &[usize] = match footing {
-        Footing::Floor | Footing::Nothing => return Ground::default(),
+fn ground(stack: &LaidStack<'_>, below: &[Stood], support: &LaidSupport<'_>) -> Ground {
+    let under: &[usize] = match &support.footing {
+        Footing::Floor => return Ground::default(),
+        Footing::Nothing => {
+            // Held up as high as the layer below, so that this fault is told once and not as a slope too.
+            let high = |of: fn(&Stood) -> f64| below.iter().map(of).fold(0.0, f64::max);
+            let (height_mm, mean_mm) = (high(|stood| stood.top_mm), high(|stood| stood.mean_top_mm));
+            return Ground { height_mm, mean_mm, ..Ground::default() };
+        }
         Footing::Shelf(one) => std::slice::from_ref(one),
         Footing::Joint(several) => several,
     };
     // On a joint it stands on the higher one.
     let each = under.iter().map(|idx| {
         let (shelf, stood) = (&stack.shelves[*idx], &below[*idx]);
-        let off = plus(at, shelf.centre(), -1.0);
-        Ground { height_mm: stood.top_mm + dot(stood.slope, off), slope: stood.slope, lean: stood.lean }
+        let off = plus(support.at, shelf.centre(), -1.0);
+        Ground {
+            height_mm: stood.top_mm + dot(stood.slope, off),
+            mean_mm: stood.mean_top_mm,
+            slope: stood.slope,
+            lean: stood.lean,
+        }
     });
     each.reduce(|high, one| if one.height_mm > high.height_mm { one } else { high }).unwrap_or_default()
 }
@@ -204,50 +218,70 @@ fn place(stack: &LaidStack<'_>, shelf: &LaidShelf<'_>, grounds: &[Ground]) -> St
             .fold([0.0, 0.0], |sum, idx| plus(sum, of(&grounds[*idx], stack.supports[*idx].height_mm), each))
     };
     let ground_slope = under(&|ground, _| ground.slope);
-    let (slope, middle_mm, gap_mm) = plane(&places, &tops, shelf.centre())
-        .unwrap_or_else(|| (ground_slope, tops.iter().copied().fold(0.0, f64::max), 0.0));
+    let (slope, middle_mm, gaps_mm) = plane(&places, &tops, shelf.centre())
+        .unwrap_or_else(|| (ground_slope, tops.iter().copied().fold(0.0, f64::max), Vec::new()));
     let thickness = shelf.thickness_mm();
     let foot = under(&|ground, height| plus(ground.lean, ground.slope, -height));
     let lean = plus(foot, slope, -thickness);
-    let ground_lean = under(&|ground, _| ground.lean);
-    let stands: Vec<Plan> = places.iter().map(|at| plus(shelf.nearest(*at), ground_lean, 1.0)).collect();
+    let mean = |idx: &usize| grounds[*idx].mean_mm + stack.supports[*idx].height_mm;
+    let mean_top_mm = shelf.supports.iter().map(mean).sum::<f64>() * each + thickness;
+    let stands: Vec<Plan> = shelf
+        .supports
+        .iter()
+        .map(|idx| plus(shelf.bears_at(&stack.supports[*idx]), grounds[*idx].lean, 1.0))
+        .collect();
     Stood {
         top_mm: middle_mm + thickness,
+        mean_top_mm,
         slope,
         lean,
         polygon: Polygon::new(&stands),
-        gap_mm,
+        gaps_mm,
         ..Stood::default()
     }
 }
 
 /// The plane through the three tops that a rigid shelf comes to rest on, with its middle over their triangle and no
-/// other top above it: slope, height at `centre`, and how far the lowest other top stays below.
-fn plane(places: &[Plan], tops: &[f64], centre: Plan) -> Option<(Plan, f64, f64)> {
-    // House choice: a top less than this above a plane is on it.
-    const ON_MM: f64 = 1e-9;
-    let mut best: Option<(bool, f64, (Plan, f64, f64))> = None;
-    for i in 0..places.len() {
-        for j in i + 1..places.len() {
-            for k in j + 1..places.len() {
-                let polygon = Polygon::new(&[places[i], places[j], places[k]]);
-                let Some(inside) = polygon.margin(centre) else { continue };
-                let slope = gradient([places[i], places[j], places[k]], [tops[i], tops[j], tops[k]]);
-                let height = |at: Plan| tops[i] + dot(slope, plus(at, places[i], -1.0));
-                let off = places.iter().zip(tops).map(|(at, top)| height(*at) - top);
-                let (least, most) =
-                    off.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), one| (a.min(one), b.max(one)));
-                let found = (slope, height(centre), most.max(0.0));
-                let stands = least >= -ON_MM;
-                let better =
-                    best.as_ref().is_none_or(|(other, margin, _)| (stands, inside) > (*other, *margin));
-                if better {
-                    best = Some((stands, inside, found));
-                }
-            }
-        }
-    }
-    best.map(|(_, _, found)| found)
+/// other top above it: slope, height at `centre`, and how far each top stays below. Balanced over two tops, the
+/// mean of the planes to either side.
+fn plane(places: &[Plan], tops: &[f64], centre: Plan) -> Option<(Plan, f64, Vec<f64>)> {
+    let n = places.len();
+    #[expect(clippy::cast_precision_loss, reason = "a shelf has a handful of supports")]
+    let each = 1.0 / n.max(1) as f64;
+    let middle = places.iter().fold([0.0, 0.0], |sum, at| plus(sum, *at, each));
+    // A shelf whose middle is not over its supports tips; it is drawn as it lay before that.
+    let planes = [centre, middle].map(|about| planes_about(places, tops, about));
+    let planes = planes.into_iter().find(|planes| !planes.is_empty())?;
+    #[expect(clippy::cast_precision_loss, reason = "a handful of supports")]
+    let each = 1.0 / planes.len() as f64;
+    let slope = planes.iter().fold([0.0, 0.0], |sum, (slope, _)| plus(sum, *slope, each));
+    let level = planes.iter().map(|(_, level)| level * each).sum::<f64>();
+    let height = |at: Plan| level + dot(slope, at);
+    // How far the shelf rocks down to each: the most that it stands off while it rests on three others.
+    let off = |at: &Plan, top: f64| {
+        planes.iter().map(|(slope, level)| level + dot(*slope, *at) - top).fold(0.0, f64::max)
+    };
+    let gaps = places.iter().zip(tops).map(|(at, top)| off(at, *top)).collect();
+    Some((slope, height(centre), gaps))
+}
+
+/// Every plane through three tops with no other top above it and `about` over their triangle: slope, and height at
+/// the origin. With three supports, their plane wherever `about` is.
+fn planes_about(places: &[Plan], tops: &[f64], about: Plan) -> Vec<(Plan, f64)> {
+    // House choice: a top less than a nanometre above a plane is on it, and a place within a nanometre of a
+    // triangle's side belongs to both sides.
+    const ON_MM: f64 = 1e-6;
+    let n = places.len();
+    let trios = (0..n).flat_map(|i| (i + 1..n).flat_map(move |j| (j + 1..n).map(move |k| [i, j, k])));
+    let through = |trio: [usize; 3]| {
+        let inside = Polygon::new(&trio.map(|i| places[i])).margin(about)?;
+        let slope = gradient(trio.map(|i| places[i]), trio.map(|i| tops[i]));
+        let [first, ..] = trio;
+        let level = tops[first] - dot(slope, places[first]);
+        let none_above = places.iter().zip(tops).all(|(at, top)| *top <= level + dot(slope, *at) + ON_MM);
+        (n == 3 || (none_above && inside >= -ON_MM)).then_some((slope, level))
+    };
+    trios.filter_map(through).collect()
 }
 
 /// The gradient of the plane through three points that are not in one line.

@@ -274,8 +274,17 @@ impl Case<'_> {
         let u = u.map(|reading| decision::uncertainty(&self.world.settings, reading.instrument)).max();
         let guard = post_set::spread_guard(u.unwrap_or_default());
         if heights.len() > 3 {
-            let gap = Length::from_mm(standing.shelves[idx].gap_mm);
-            let said = format!("{} rocks: one of its posts stands off {}", shelf.code(), self.mm(gap.mm()));
+            let gaps = &standing.shelves[idx].gaps_mm;
+            let gap = Length::from_mm(gaps.iter().copied().fold(0.0, f64::max));
+            // Less than a tenth of the gap off is rounding: those carry.
+            let free = supports.iter().zip(gaps).filter(|(_, off)| **off > gap.mm() / 10.0);
+            let free: Vec<String> = free.map(|(one, _)| one.codes()).collect();
+            let said = format!(
+                "{} rocks: {} may carry nothing, a gap of {}",
+                shelf.code(),
+                free.join(" or "),
+                self.mm(gap.mm())
+            );
             if gap - guard > limits.gap {
                 let fix = "shim the free post, or take three";
                 return self.stop(CheckKind::Spread, at, pieces, said, fix, limits.gap_said);
