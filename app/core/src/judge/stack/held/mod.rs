@@ -4,6 +4,8 @@
 //! look into the check's own arithmetic; `worked` compares with sums written out, `collapses` with the trade's own
 //! list, `properties` with what must hold of any load.
 mod collapses;
+mod properties;
+mod worked;
 
 use crate::code::Code;
 use crate::event::plan::{
