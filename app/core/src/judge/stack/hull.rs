@@ -1,6 +1,7 @@
 //! The support polygon of any number of supports, and what part of a load each carries.
 //!
 //! What this does not do: heights.
+#[cfg(test)]
 use crate::geometry::PlanPoint;
 
 /// A vector in plan, in millimetres.
@@ -74,6 +75,7 @@ impl Polygon {
 }
 
 /// A vector as the geometry's point.
+#[cfg(test)]
 pub(super) fn point(at: Plan) -> PlanPoint {
     PlanPoint { x_mm: at[0], y_mm: at[1] }
 }

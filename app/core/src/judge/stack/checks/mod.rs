@@ -1,13 +1,17 @@
 //! The checks, each in one place: what it looks at, its limit, its line.
 //!
-//! `pieces` looks at what was chosen, `posts` at supports, `stability` at slopes, lean and masses, `room` at the
-//! chamber and the heights. What this does not do: any of the arithmetic of [`super::statics`].
+//! `pieces` and `faces` look at what was chosen, `posts` and `together` at supports, `stability` at slopes, lean and
+//! masses, `heights` and `room` at what is over and beside it. What this does not do: any of the arithmetic of
+//! [`super::statics`].
+mod faces;
+mod heights;
 mod pieces;
 mod posts;
 mod room;
 mod stability;
+mod together;
 
-pub(super) use room::{Headroom, headrooms};
+pub(super) use heights::{Headroom, headrooms};
 
 use super::lay::{LaidShelf, LaidStack};
 use super::plate::BentShelf;

@@ -1,6 +1,8 @@
-//! Heights against the next shelf, the roof and the arch; places against walls, keep-outs, stacks and pieces.
-use super::{At, Case, of_shelf, pieces::sag};
-use crate::event::PlanSaved;
+//! Places against walls, door, roof, parts to keep clear, the next stack and each other.
+//!
+//! What this does not do: what is left over the ware; `heights` does.
+use super::heights::{headrooms, highest, roof_over};
+use super::{At, Case, of_shelf};
 use crate::event::plan::{Chamber, KeepOut};
 use crate::event::values::{Fuel, KeepOutKind, Ware};
 use crate::judge::stack::CheckKind;
@@ -8,22 +10,8 @@ use crate::judge::stack::hull::Plan;
 use crate::judge::stack::lay::{LaidShelf, LaidStack, apart, plan};
 use crate::judge::stack::statics::{Standing, Stood};
 use crate::settings::SettingKey;
-use crate::units::Length;
 use crate::view::kiln::usual_clearance;
-use crate::world::{KilnInside, World};
-
-/// What is left over the ware of one shelf.
-#[derive(Clone, Copy, Debug)]
-pub(in crate::judge::stack) struct Headroom {
-    /// The layer, from 0.
-    pub layer: usize,
-    /// The shelf, by its place in the stack's list.
-    pub shelf: usize,
-    /// What is left after gap and sag; negative where it does not fit.
-    pub left: Length,
-    /// The shelf above; none where it is the roof.
-    pub above: Option<usize>,
-}
+use crate::world::KilnInside;
 
 /// A box in the chamber: two opposite corners in plan, and two heights.
 #[derive(Clone, Copy, Debug)]
@@ -46,105 +34,6 @@ impl Block {
     }
 }
 
-/// Every stack's headrooms.
-pub(in crate::judge::stack) fn headrooms(
-    world: &World,
-    plan: &PlanSaved,
-    stacks: &[LaidStack<'_>],
-    standing: &[Standing],
-) -> Vec<Vec<Headroom>> {
-    let inside = world.kilns.get(&plan.kiln).and_then(|kiln| kiln.inside.as_ref());
-    let each = stacks.iter().zip(standing);
-    each.map(|(stack, standing)| {
-        (0..stack.shelves.len()).filter_map(|idx| headroom(world, inside, stack, standing, idx)).collect()
-    })
-    .collect()
-}
-
-fn headroom(
-    world: &World,
-    inside: Option<&KilnInside>,
-    stack: &LaidStack<'_>,
-    standing: &Standing,
-    idx: usize,
-) -> Option<Headroom> {
-    let shelf = &stack.shelves[idx];
-    if !shelf.has_ware() {
-        return None;
-    }
-    let ware = &shelf.planned.ware;
-    let gap = if ware.lidded { SettingKey::GapLid } else { SettingKey::GapRim };
-    let need = shelf.tallest_mm() + world.settings.length(gap).mm();
-    let layer = shelf.layer;
-    let above = stack.shelves_of(layer + 1).filter(|(_, one)| overlaps(shelf, one));
-    let left = above.map(|(above, one)| {
-        let room = lowest_over(shelf, &standing.shelves[idx], one, &standing.shelves[above]);
-        (room - sag(world, one.shelf).mm() - need, Some(above))
-    });
-    let found = left.reduce(|least, one| if one.0 < least.0 { one } else { least });
-    let found = found.or_else(|| {
-        let roof = roof_over(inside?.chamber, stack, shelf)?;
-        let clear = world.settings.length(SettingKey::ClearWall).mm();
-        Some((roof - highest(shelf, &standing.shelves[idx]) - shelf.tallest_mm() - clear, None))
-    });
-    found.map(|(left, above)| Headroom { layer, shelf: idx, left: Length::from_mm(left), above })
-}
-
-fn overlaps(a: &LaidShelf<'_>, b: &LaidShelf<'_>) -> bool {
-    let ([ax, ay], [aw, ad], [bx, by], [bw, bd]) = (a.corner(), a.size(), b.corner(), b.size());
-    ax < bx + bw && bx < ax + aw && ay < by + bd && by < ay + ad
-}
-
-/// A shelf's top at a place.
-fn top_at(shelf: &LaidShelf<'_>, stood: &Stood, at: Plan) -> f64 {
-    let centre = shelf.centre();
-    stood.top_mm + stood.slope[0] * (at[0] - centre[0]) + stood.slope[1] * (at[1] - centre[1])
-}
-
-/// The places where two planes over a shelf are nearest or farthest: its bounding corners.
-fn bounds(shelf: &LaidShelf<'_>) -> [Plan; 4] {
-    let ([x, y], [w, d]) = (shelf.corner(), shelf.size());
-    [[x, y], [x + w, y], [x + w, y + d], [x, y + d]]
-}
-
-fn highest(shelf: &LaidShelf<'_>, stood: &Stood) -> f64 {
-    bounds(shelf).iter().map(|at| top_at(shelf, stood, *at)).fold(f64::NEG_INFINITY, f64::max)
-}
-
-/// The least distance from a shelf's top to the underside of the one above it, over the part they share.
-fn lowest_over(below: &LaidShelf<'_>, stood: &Stood, above: &LaidShelf<'_>, high: &Stood) -> f64 {
-    let ([x0, y0], [w, d]) = (below.corner(), below.size());
-    let shared = bounds(above).map(|[x, y]| [x.clamp(x0, x0 + w), y.clamp(y0, y0 + d)]);
-    let room = shared.map(|at| top_at(above, high, at) - above.thickness_mm() - top_at(below, stood, at));
-    room.into_iter().fold(f64::INFINITY, f64::min)
-}
-
-/// The lowest that the roof comes over a shelf, above the floor.
-fn roof_over(chamber: Chamber, stack: &LaidStack<'_>, shelf: &LaidShelf<'_>) -> Option<f64> {
-    match chamber {
-        Chamber::Box { height_nm, .. } | Chamber::Cylinder { height_nm, .. } => Some(height_nm.mm()),
-        Chamber::Arched { width_nm, height_nm, spring_nm, .. } => {
-            let left = stack.at[0] + shelf.corner()[0];
-            let right = left + shelf.size()[0];
-            let sides = [left, right].map(|x| arch_mm(width_nm.mm(), height_nm.mm(), spring_nm.mm(), x));
-            sides.into_iter().reduce(f64::min)
-        }
-    }
-}
-
-/// The height of an arch at a distance from the left wall: a segment of a circle over the spring line.
-///
-/// # Source   rise s over half a chord a: radius (a² + s²) / 2 s; from the definition of the segment.
-fn arch_mm(width_mm: f64, crown_mm: f64, spring_mm: f64, x_mm: f64) -> f64 {
-    let (half, rise) = (width_mm / 2.0, crown_mm - spring_mm);
-    if rise <= 0.0 || half <= 0.0 {
-        return crown_mm;
-    }
-    let radius = (half * half + rise * rise) / (2.0 * rise);
-    let off = (x_mm - half).abs().min(half);
-    crown_mm - radius + libm::sqrt((radius * radius - off * off).max(0.0))
-}
-
 impl Case<'_> {
     pub(super) fn room(&mut self, stacks: &[LaidStack<'_>], standing: &[Standing]) {
         let rooms = headrooms(self.world, self.plan, stacks, standing);
@@ -162,39 +51,19 @@ impl Case<'_> {
         self.neighbours(stacks, standing);
     }
 
-    fn one_headroom(&mut self, stack: &LaidStack<'_>, room: Headroom) {
-        let shelf = &stack.shelves[room.shelf];
-        let check = if room.above.is_some() { CheckKind::Headroom } else { CheckKind::Roof };
-        if room.left.0 >= 0 {
-            return self.pass(check);
-        }
-        let over = room.above.map_or("the roof".to_owned(), |above| stack.shelves[above].code());
-        let said = format!(
-            "{}: ware of {} is {} too tall under {over}",
-            shelf.code(),
-            self.mm(shelf.tallest_mm()),
-            self.mm(-room.left.mm())
-        );
-        let key = match (room.above, shelf.planned.ware.lidded) {
-            (None, _) => SettingKey::ClearWall,
-            (_, true) => SettingKey::GapLid,
-            (_, false) => SettingKey::GapRim,
-        };
-        let rests_on = self.limit(key);
-        let at = At::layer(stack, room.layer);
-        self.stop(check, at, of_shelf(shelf), said, "take taller posts, or lower ware", rests_on);
-    }
-
     /// Shelves and ware against the walls and the parts to keep clear.
     fn walls(&mut self, inside: &KilnInside, stack: &LaidStack<'_>, standing: &Standing) {
-        let fuel_kiln = self.kiln.is_some_and(|kiln| kiln.fuel != Fuel::Electric);
-        let wanted = if fuel_kiln { self.setting_mm(SettingKey::ClearWall) } else { 0.0 };
+        let key = self.wall_key(inside);
+        let wanted = key.map_or(0.0, |key| self.setting_mm(key));
         for (idx, shelf) in stack.shelves.iter().enumerate() {
             let at = At::layer(stack, shelf.layer);
             let block = block(stack, shelf, &standing.shelves[idx]);
             let clear = wall_mm(inside.chamber, stack, shelf, &block);
             let code = shelf.code();
-            let rests_on = self.limit(SettingKey::ClearWall);
+            let rests_on =
+                key.map_or_else(|| "the kiln\u{2019}s inside, as measured".to_owned(), |key| self.limit(key));
+            self.under_roof(inside, stack, &standing.shelves[idx], shelf, at);
+            self.door(inside.chamber, shelf, &block, at);
             if clear < 0.0 {
                 let said = format!("{code} reaches {} into the wall", self.mm(-clear));
                 self.stop(
@@ -224,6 +93,62 @@ impl Case<'_> {
         }
     }
 
+    /// What is kept from the walls: in an electric kiln the elements' distance, unless the elements are drawn.
+    fn wall_key(&self, inside: &KilnInside) -> Option<SettingKey> {
+        let electric = self.kiln.is_some_and(|kiln| kiln.fuel == Fuel::Electric);
+        let drawn = inside.keep_outs.iter().any(|part| part.kind == KeepOutKind::Element);
+        match (electric, drawn) {
+            (false, _) => Some(SettingKey::ClearWall),
+            (true, false) => Some(SettingKey::ClearElement),
+            (true, true) => None,
+        }
+    }
+
+    /// A shelf without ware, which no headroom speaks of, under the roof.
+    fn under_roof(
+        &mut self,
+        inside: &KilnInside,
+        stack: &LaidStack<'_>,
+        stood: &Stood,
+        shelf: &LaidShelf<'_>,
+        at: At<'_>,
+    ) {
+        let Some(roof) = roof_over(inside.chamber, stack, shelf).filter(|_| !shelf.has_ware()) else {
+            return;
+        };
+        let clear = roof - highest(shelf, stood);
+        if clear >= self.setting_mm(SettingKey::ClearWall) {
+            return self.pass(CheckKind::Roof);
+        }
+        let said = format!("{} lies {} under the roof", shelf.code(), self.mm(clear));
+        let rests_on = self.limit(SettingKey::ClearWall);
+        self.stop(
+            CheckKind::Roof,
+            at,
+            of_shelf(shelf),
+            said,
+            "leave a layer out, or take shorter posts",
+            rests_on,
+        );
+    }
+
+    /// The door and the back of a fuel kiln, which are kept clear by more than its sides.
+    fn door(&mut self, chamber: Chamber, shelf: &LaidShelf<'_>, block: &Block, at: At<'_>) {
+        let fuel_kiln = self.kiln.is_some_and(|kiln| kiln.fuel != Fuel::Electric);
+        let (Chamber::Box { depth_nm, .. } | Chamber::Arched { depth_nm, .. }) = chamber else { return };
+        let (front, back) = (block.low[1], depth_nm.mm() - block.high[1]);
+        let wanted = self.setting_mm(SettingKey::ClearDoor);
+        // Nearer than the walls' own distance is told as the wall's.
+        let told = self.setting_mm(SettingKey::ClearWall);
+        let (clear, which) = if front <= back { (front, "door") } else { (back, "back") };
+        if !fuel_kiln || clear >= wanted || clear < told {
+            return;
+        }
+        let said = format!("{} is {} from the {which}", shelf.code(), self.mm(clear));
+        let rests_on = self.limit(SettingKey::ClearDoor);
+        self.look(CheckKind::Wall, at, of_shelf(shelf), said, "move the stack away from it", rests_on);
+    }
+
     fn keep_out(&mut self, keep_out: &KeepOut, shelf: &LaidShelf<'_>, block: &Block, at: At<'_>) {
         let own = keep_out.clearance_nm;
         let wanted = own.unwrap_or_else(|| usual_clearance(&self.world.settings, keep_out.kind));
@@ -247,39 +172,48 @@ impl Case<'_> {
         }
     }
 
-    /// Stacks against each other: shelves that would overlap.
+    /// Stacks against each other: shelves and ware in each other's way, or nearer than pots are set.
     fn neighbours(&mut self, stacks: &[LaidStack<'_>], standing: &[Standing]) {
-        let all = || stacks.iter().zip(standing).enumerate();
-        for (n, (stack, stood)) in all() {
-            for (_, (other, others)) in all().skip(n + 1) {
-                for (idx, shelf) in stack.shelves.iter().enumerate() {
-                    let own = block(stack, shelf, &stood.shelves[idx]);
-                    let met = other.shelves.iter().enumerate().find(|(at, one)| {
-                        let apart = own.apart(&block(other, one, &others.shelves[*at]));
-                        apart.is_some_and(|apart| apart < 0.0)
-                    });
-                    let Some((_, met)) = met else {
-                        self.pass(CheckKind::Neighbour);
-                        continue;
-                    };
-                    let said = format!(
-                        "{} and {} of {} are in each other\u{2019}s way",
-                        shelf.code(),
-                        met.code(),
-                        other.place
-                    );
-                    let pieces = of_shelf(shelf).into_iter().chain(of_shelf(met)).collect();
-                    let at = At::layer(stack, shelf.layer);
-                    self.stop(
-                        CheckKind::Neighbour,
-                        at,
-                        pieces,
-                        said,
-                        "move one of the stacks",
-                        "from the plan\u{2019}s own places",
-                    );
+        let gap = if self.plan.ware == Ware::Bisque { 0.0 } else { self.setting_mm(SettingKey::GapPots) };
+        let blocks: Vec<Vec<Block>> = stacks
+            .iter()
+            .zip(standing)
+            .map(|(stack, stood)| {
+                let each = stack.shelves.iter().zip(&stood.shelves);
+                each.map(|(shelf, stood)| block(stack, shelf, stood)).collect()
+            })
+            .collect();
+        for (n, stack) in stacks.iter().enumerate() {
+            for (m, other) in stacks.iter().enumerate().skip(n + 1) {
+                for (shelf, own) in stack.shelves.iter().zip(&blocks[n]) {
+                    let met = other.shelves.iter().zip(&blocks[m]);
+                    let near = met.filter_map(|(one, block)| Some((own.apart(block)?, one)));
+                    match near.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(apart, _)| *apart < gap) {
+                        Some((apart, met)) => self.in_the_way((stack, shelf), (other, met), apart),
+                        None => self.pass(CheckKind::Neighbour),
+                    }
                 }
             }
+        }
+    }
+
+    fn in_the_way(
+        &mut self,
+        (stack, shelf): (&LaidStack<'_>, &LaidShelf<'_>),
+        (other, met): (&LaidStack<'_>, &LaidShelf<'_>),
+        apart: f64,
+    ) {
+        let (one, two) = (shelf.code(), format!("{} of {}", met.code(), other.place));
+        let pieces = of_shelf(shelf).into_iter().chain(of_shelf(met)).collect();
+        let at = At::layer(stack, shelf.layer);
+        let fix = "move one of the stacks";
+        if apart < 0.0 {
+            let said = format!("{one} and {two} are in each other\u{2019}s way");
+            self.stop(CheckKind::Neighbour, at, pieces, said, fix, "from the plan\u{2019}s own places");
+        } else {
+            let said = format!("{one} and {two} are {} apart", self.mm(apart));
+            let rests_on = self.limit(SettingKey::GapPots);
+            self.look(CheckKind::Neighbour, at, pieces, said, fix, rests_on);
         }
     }
 
@@ -351,16 +285,6 @@ fn wall_mm(chamber: Chamber, stack: &LaidStack<'_>, shelf: &LaidShelf<'_>, block
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// 1000 wide, spring line 900, crown 1200: rise 300 over 500, radius (500² + 300²) / 600 = 566.67; at 250 mm from
-    /// the middle the arch is 1200 − 566.67 + √(566.67² − 250²) = 1141.87 mm high.
-    #[test]
-    fn an_arch_is_a_segment_of_a_circle() {
-        let at = |x: f64| arch_mm(1000.0, 1200.0, 900.0, x);
-        assert!((at(500.0) - 1200.0).abs() < 1e-9);
-        assert!((at(0.0) - 900.0).abs() < 1e-9 && (at(1000.0) - 900.0).abs() < 1e-9);
-        assert!((at(250.0) - 1141.8715).abs() < 1e-3, "{}", at(250.0));
-    }
 
     #[test]
     fn blocks_are_apart_in_plan_where_their_heights_meet() {

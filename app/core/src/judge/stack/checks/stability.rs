@@ -143,6 +143,12 @@ impl Case<'_> {
         );
         let said = format!("{}: {} MPa under its load", shelf.code(), text::fixed(bent.stress_mpa, 2));
         let fix = "less on it, posts nearer the best places, or a thicker shelf";
+        if bent.lifts {
+            let said =
+                format!("{}: one of its posts would have to hold it down under its load", shelf.code());
+            let fix = "move the load in, or the posts; the figures of bending hold only while nothing lifts";
+            return self.look(CheckKind::Bending, at, of_shelf(shelf), said, fix, "calculated");
+        }
         match bent.against {
             Against::Within => self.pass(CheckKind::Bending),
             Against::OverShare => self.look(CheckKind::Bending, at, of_shelf(shelf), said, fix, rests_on),

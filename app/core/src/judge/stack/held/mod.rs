@@ -3,6 +3,7 @@
 //! [`Load::sound`] is a load that nothing stands against; each test spoils one thing of it. What this does not do:
 //! look into the check's own arithmetic; `worked` compares with sums written out, `collapses` with the trade's own
 //! list, `properties` with what must hold of any load.
+mod around;
 mod collapses;
 mod properties;
 mod worked;

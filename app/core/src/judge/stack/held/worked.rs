@@ -252,7 +252,7 @@ fn of_four_posts_one_may_carry_nothing() -> Outcome {
     assert!(line.said.contains(&odd[1]) || line.said.contains(&odd[3]), "{line:?}");
     // The shelf's centre is over the crossing of the diagonals: it is balanced on the high one and its opposite, and
     // falls from the high corner to the far one by 0.6 mm over |(320, 220)|, plus what it rocks to either side.
-    let along = 1000.0 * 0.6 / 320.0_f64.hypot(220.0);
+    let along = 1000.0 * 0.6 / libm::hypot(320.0, 220.0);
     assert!(layer_of(&found, 0)?.slope_mm_per_m >= along * (1.0 - 1e-9));
     // 0.2 mm is let pass by the geometry, though not every caliper can tell.
     let (_, found) = on_four([100.2, 100.0, 100.0, 100.0])?;
