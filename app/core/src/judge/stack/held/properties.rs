@@ -181,8 +181,8 @@ proptest! {
 /// Pieces that stand clear of each other: at most one in each of six parts of the shelf.
 fn some_light_pieces() -> impl Strategy<Value = Vec<Vec<(f64, f64, f64)>>> {
     let part = |n: i32| {
-        let (x, y) = (110 + 90 * (n % 3), 90 + 120 * (n / 3));
-        prop::option::of((0..20_i32, 0..20_i32, 1..30_i32)).prop_map(move |one| {
+        let (x, y) = (115 + 113 * (n % 3), 70 + 160 * (n / 3));
+        prop::option::of((0..20_i32, 0..20_i32, 1..50_i32)).prop_map(move |one| {
             one.map(|(dx, dy, tenths)| {
                 (f64::from(x + dx - 10), f64::from(y + dy - 10), f64::from(tenths) / 10.0)
             })

@@ -127,6 +127,29 @@ fn free_corners_are_those_of_the_three_post_calculation() -> Outcome {
     Ok(())
 }
 
+#[test]
+fn between_two_corners_one_is_loaded_first() -> Outcome {
+    let mut load = Load::sound()?;
+    // 1.9 kg in each free corner by the one post, 7.296 kg of shelf. One of them alone, about the slanted side beyond
+    // which it stands: the shelf's 52.01 mm inside against its own 107.27 outside, (52.01 · 7.296 − 107.27 · 1.9) / 9.196
+    // = 19.1 mm. Both: the middle is at 200 + 170 · 3.8 / 11.096 = 258.2, and from there 33.0 mm inside.
+    load.laid(2)?.ware = ware(0.0, 60.0);
+    load.laid(2)?.ware.pieces = vec![piece(370.0, 40.0, 1.9), piece(370.0, 260.0, 1.9)];
+    let found = load.check();
+    let slanted =
+        |at: [f64; 2]| (320.0 * (at[1] - 40.0) - 110.0 * (at[0] - 40.0)) / libm::hypot(320.0, 110.0);
+    let alone = (slanted([200.0, 150.0]) * SHELF_KG + slanted([370.0, 40.0]) * 1.9) / (SHELF_KG + 1.9);
+    let both = slanted([200.0 + 170.0 * 3.8 / (SHELF_KG + 3.8), 150.0]);
+    assert!((alone - 19.1).abs() < 0.1 && (both - 33.0).abs() < 0.1, "{alone} {both}");
+    let shelf = shelf_of(&found, 2, 0)?;
+    near("with both", shelf.margin_mm.ok_or("none")?, both);
+    near("with one", shelf.least_margin_mm.ok_or("none")?, alone);
+    // 20 mm are wanted, so the state on the way is told before anyone meets it.
+    let told = lines(&found, CheckKind::Loading, 3);
+    assert!(told.iter().any(|line| line.said.contains("19.1 mm")), "{:#?}", found.lines);
+    Ok(())
+}
+
 /// Two shelves of 300 by 300 side by side on six places, the middle column shared: four posts under each.
 fn side_by_side(left_ware_kg: f64) -> Result<Load, String> {
     let mut load = Load::empty()?;
