@@ -10,5 +10,6 @@ mod feed;
 mod guard;
 mod labels;
 mod lan;
+mod plans;
 mod stopping;
 mod take;

@@ -9,6 +9,7 @@
 mod chance;
 mod diary;
 mod pieces;
+mod plans;
 mod story;
 mod studio;
 

@@ -1,6 +1,7 @@
 //! The studio: what is bought, and what three years do to it.
 use crate::diary::{Device, Diary};
 use crate::pieces::{TruePost, TrueShelf, read_post, read_shelf};
+use crate::plans;
 use crate::story;
 use jiff::civil::{Date, date};
 use tripoise_core::code;
@@ -26,6 +27,7 @@ pub fn jsonl() -> Result<String, Box<dyn std::error::Error>> {
     let mut studio = Studio::founded()?;
     studio.three_years()?;
     story::last_weeks(&mut studio);
+    plans::next_loads(&mut studio)?;
     Ok(studio.diary.jsonl()?)
 }
 
@@ -317,7 +319,10 @@ impl Studio {
         }
         let firing = FiringId(self.diary.id());
         let note = String::new();
-        self.diary.write(Device::Tablet, KilnFired { firing, kiln, ware, cone, fired_on: day, pieces, note });
+        self.diary.write(
+            Device::Tablet,
+            KilnFired { firing, kiln, ware, cone, fired_on: day, pieces, note, plan: None },
+        );
     }
 }
 

@@ -34,6 +34,7 @@ ORACLES = [
     "match_sets",
     "own_limits",
     "keep",
+    "assignment",
     "stack",
     "life",
     "trend",

@@ -12,6 +12,7 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 use tripoise_core::grouping::own_limits::{LimitedPost, best_sets_with_own_limits};
 use tripoise_core::grouping::{Rules, SetSize, keep};
+use tripoise_core::planning::assign::{Costs, assign};
 
 #[test]
 fn general_purpose_libraries_agree() -> Res<()> {
@@ -43,6 +44,7 @@ fn answer(question: &Value) -> Res<String> {
     match question["kind"].as_str().ok_or("no kind")? {
         "own-limits" => own_limits(input),
         "keep" => keep_sets(input),
+        "assignment" => assignment(input),
         kind => crate::run(kind, input),
     }
 }
@@ -88,4 +90,13 @@ fn keep_sets(input: &Value) -> Res<String> {
         "leaving_is_least": kept.leaving_is_least,
     });
     Ok(answer.to_string())
+}
+
+fn assignment(input: &Value) -> Res<String> {
+    let n_columns = usize::try_from(whole(&input["n_columns"])?)?;
+    let costs = Costs::new(n_columns, wholes(&input["leave"])?, |row, column| {
+        input["cells"].get(row)?.get(column)?.as_i64()
+    });
+    let found = assign(&costs);
+    Ok(json!({"columns": found.columns, "cost": found.cost, "bound": found.bound()}).to_string())
 }

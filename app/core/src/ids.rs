@@ -52,4 +52,6 @@ id_newtypes! {
     LabelId,
     /// Labels printed together.
     SheetId,
+    /// One plan of a load.
+    PlanId,
 }

@@ -38,6 +38,8 @@ pub mod geometry;
 
 pub mod grouping;
 
+pub mod planning;
+
 pub mod cone;
 pub mod life;
 pub mod trend;

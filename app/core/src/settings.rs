@@ -203,6 +203,42 @@ settings! {
     StiffnessInfiltratedSic = "stiffness_infiltrated_sic", Stiffness, 310_000, 100, 1_000_000, Unverified, "Strength at heat", "silicon carbide, silicon-infiltrated: Young\u{2019}s modulus at 1250 C", "310 to 380 GPa, from memory; the low end, which bends most";
     /// Share of the strength that may be used.
     StressShare = "stress_share", Ratio, 25 * PERCENT, PERCENT, 100 * PERCENT, HouseChoice, "Strength at heat", "of that strength, use at most", "strengths scatter (Weibull modulus about 10, from memory): at a quarter, 0.25 to the 10th breaks, one in a million";
+    /// Post over post, good.
+    PostOverGood = "post_over_good", Length, 6 * MM, 0, 100 * MM, CommonPractice, "Stacks", "post over post, centre to centre: good to", "common practice";
+    /// Post over post, stop.
+    PostOverShare = "post_over_share", Ratio, 50 * PERCENT, PERCENT, 100 * PERCENT, CommonPractice, "Stacks", "post over post: stop over this share of the width", "to half the width look, more stop";
+    /// Least inset.
+    InsetLeast = "inset_least", Length, 20 * MM, 0, 300 * MM, CommonPractice, "Stacks", "posts stand in at least", "nearer the edge a knock puts the shelf off them";
+    /// Greatest inset.
+    InsetMost = "inset_most", Length, 100 * MM, 20 * MM, 600 * MM, CommonPractice, "Stacks", "posts stand in at most", "deeper bends less and lets corners tip sooner";
+    /// Slope added up.
+    SlopeMost = "slope_most", Ratio, PERCENT, 1_000, 10 * PERCENT, HouseChoice, "Stacks", "slope added up to", "1 %: 10 mm a metre, two layers of 1 mm spread over 200 mm in one direction";
+    /// Lean added up.
+    LeanMost = "lean_most", Length, 10 * MM, MM, 100 * MM, HouseChoice, "Stacks", "lean of a shelf to", "a quarter of the usual inset of 40 mm";
+    /// Margin of the support polygon.
+    MarginLeast = "margin_least", Length, 20 * MM, 0, 200 * MM, HouseChoice, "Stacks", "centre of mass inside the posts by at least", "half of the usual inset of 40 mm; at 0 it tips";
+    /// Age at which bottom posts of one batch are spread.
+    BatchShare = "batch_share", Ratio, 60 * PERCENT, 5 * PERCENT, 200 * PERCENT, HouseChoice, "Stacks", "bottom posts of one batch: look from this share of their life", "posts of one age have failed together; the life is the shelf material\u{2019}s shorter figure";
+    /// Rim to the shelf above.
+    GapRim = "gap_rim", Length, 6 * MM, 0, 100 * MM, CommonPractice, "Clearances", "rim to the shelf above", "common practice";
+    /// Lid to the shelf above.
+    GapLid = "gap_lid", Length, 13 * MM, 0, 100 * MM, CommonPractice, "Clearances", "lid to the shelf above", "common practice";
+    /// Pot to pot.
+    GapPots = "gap_pots", Length, 6 * MM, 0, 100 * MM, CommonPractice, "Clearances", "pot to pot in a glaze firing", "touching is fine for bisque";
+    /// Roof, arch, walls of a fuel kiln.
+    ClearWall = "clear_wall", Length, 25 * MM, 0, 300 * MM, CommonPractice, "Clearances", "roof, arch and walls", "25 to 50 mm in a fuel kiln";
+    /// Elements.
+    ClearElement = "clear_element", Length, 25 * MM, 0, 300 * MM, CommonPractice, "Clearances", "electric elements", "common practice";
+    /// Probe.
+    ClearProbe = "clear_probe", Length, 25 * MM, 0, 300 * MM, CommonPractice, "Clearances", "probe", "25 to 50 mm";
+    /// Door and back of a fuel kiln.
+    ClearDoor = "clear_door", Length, 50 * MM, 0, 300 * MM, CommonPractice, "Clearances", "door and back of a fuel kiln", "50 to 75 mm";
+    /// Bag wall and burners.
+    ClearBagWall = "clear_bag_wall", Length, 115 * MM, 0, 600 * MM, CommonPractice, "Clearances", "bag wall", "common practice";
+    /// Flue and burner ports.
+    ClearPort = "clear_port", Length, 50 * MM, 0, 600 * MM, HouseChoice, "Clearances", "flue and burner port", "as the door: 50 mm, a flame needs room";
+    /// Anything else.
+    ClearOther = "clear_other", Length, 25 * MM, 0, 600 * MM, HouseChoice, "Clearances", "cones, spy hole and anything else", "as the walls";
     /// Standard uncertainty of a caliper.
     UCaliper = "u_caliper", Length, 30 * UM, UM, 10 * MM, HouseChoice, "Instruments", "caliper, standard uncertainty", "0.05 mm marks read to one mark: 0.05/sqrt 3 = 0.029";
     /// Standard uncertainty of a tape.
@@ -220,7 +256,8 @@ settings! {
 }
 
 /// The settings in force: the defaults, with what the studio changed.
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
+#[serde(transparent)]
 pub struct Settings {
     changed: BTreeMap<SettingKey, i64>,
 }

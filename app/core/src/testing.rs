@@ -121,7 +121,7 @@ impl Studio {
         let firing = FiringId(self.next_id());
         let (ware, cone) = (Ware::Glaze, "10".to_owned().try_into().unwrap());
         let (pieces, note) = (pieces.to_vec(), String::new());
-        self.record(KilnFired { firing, kiln, ware, cone, fired_on: TODAY, pieces, note });
+        self.record(KilnFired { firing, kiln, ware, cone, fired_on: TODAY, pieces, note, plan: None });
     }
 
     /// Lets days go by before the next record.

@@ -16,6 +16,7 @@ mod wire;
 pub use driver::{Lens, Look};
 pub use phone::Phone;
 pub use server::{Server, Studio};
+pub use wire::devtools;
 
 use anyhow::{Context as _, Result};
 use std::path::PathBuf;

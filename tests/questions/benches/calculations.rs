@@ -13,6 +13,7 @@ use tripoise_core::calc;
 use tripoise_core::geometry::SurfacePoint;
 use tripoise_core::geometry::flatness::measure;
 use tripoise_core::grouping::{Rules, SetSize, best_sets};
+use tripoise_questions::planned::Planned;
 use tripoise_questions::workloads::{ALL, Workload};
 
 type Done = Result<(), Box<dyn Error>>;
@@ -77,6 +78,20 @@ fn one(criterion: &mut Criterion, workload: Workload) -> Done {
     Ok(())
 }
 
+/// The check of a plan of twelve layers in two stacks: opened, a number changed, a post dragged.
+fn plan(criterion: &mut Criterion) -> Done {
+    let mut planned = Planned::new()?;
+    criterion.bench_function("plan_24_layers_cold", |bench| bench.iter(|| planned.check_cold()));
+    let mut step = 0;
+    let mut next = || {
+        step += 1;
+        step
+    };
+    criterion.bench_function("plan_24_layers_ware", |bench| bench.iter(|| planned.check_with_ware(next())));
+    criterion.bench_function("plan_24_layers_drag", |bench| bench.iter(|| planned.check_dragged(next())));
+    Ok(())
+}
+
 fn main() -> Done {
     let mut criterion = Criterion::default()
         .sample_size(10)
@@ -86,6 +101,7 @@ fn main() -> Done {
     for workload in ALL {
         one(&mut criterion, workload)?;
     }
+    plan(&mut criterion)?;
     criterion.final_summary();
     Ok(())
 }

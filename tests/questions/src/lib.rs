@@ -4,8 +4,10 @@
 //! must hold of any answer; the fuzz targets in tests/fuzz use it. [`programs`] starts node and Chromium.
 //!
 //! What this does not do: know a right answer. tests/reference does.
-#[cfg(not(target_arch = "wasm32"))]
 pub mod chance;
+#[cfg(not(target_arch = "wasm32"))]
+pub mod load;
+pub mod planned;
 #[cfg(not(target_arch = "wasm32"))]
 pub mod programs;
 #[cfg(not(target_arch = "wasm32"))]

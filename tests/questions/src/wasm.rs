@@ -9,3 +9,34 @@ use wasm_bindgen::prelude::wasm_bindgen;
 pub fn answer(kind: &str, input: &str) -> String {
     crate::answer(kind, input)
 }
+
+/// The plan that is measured, kept as a page keeps it.
+#[wasm_bindgen]
+pub struct MeasuredPlan(crate::planned::Planned);
+
+#[wasm_bindgen]
+impl MeasuredPlan {
+    /// The plan, always the same; nothing where its records cannot be made.
+    #[must_use]
+    pub fn make() -> Option<Self> {
+        crate::planned::Planned::new().ok().map(Self)
+    }
+
+    /// Checks it with other ware on one shelf, and says how many lines that gives.
+    #[must_use]
+    pub fn ware(&mut self, grams: i32) -> usize {
+        self.0.check_with_ware(i64::from(grams)).lines.len()
+    }
+
+    /// Checks it with a post dragged, and says how many lines that gives.
+    #[must_use]
+    pub fn drag(&mut self, step: i32) -> usize {
+        self.0.check_dragged(i64::from(step)).lines.len()
+    }
+
+    /// Checks it with every plate solved anew, and says how many lines that gives.
+    #[must_use]
+    pub fn cold(&mut self) -> usize {
+        self.0.check_cold().lines.len()
+    }
+}

@@ -1,7 +1,7 @@
 //! A kiln was fired, which counts one firing on every piece that was in it.
 use super::values::{Piece, Ware};
 use crate::cone_name::ConeName;
-use crate::ids::{FiringId, KilnId};
+use crate::ids::{FiringId, KilnId, PlanId};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
@@ -23,4 +23,7 @@ pub struct KilnFired {
     /// Anything else worth keeping.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+    /// The plan it was loaded by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plan: Option<PlanId>,
 }

@@ -6,11 +6,13 @@
 //! **Add an event:** a file here, a golden file in `app/core/golden/`, a line in the macro below; the
 //! compiler then lists the places in [`crate::world`] and [`crate::view`] that must know it.
 
+pub mod plan;
 pub mod values;
 
 mod crack_found;
 mod events_withdrawn;
 mod kiln_added;
+mod kiln_chamber_set;
 mod kiln_fired;
 mod label_grid_set;
 mod labels_made;
@@ -20,6 +22,10 @@ mod piece_moved;
 mod piece_released;
 mod piece_retired;
 mod piece_returned;
+mod plan_dropped;
+mod plan_overruled;
+mod plan_saved;
+mod plan_ticked;
 mod post_added;
 mod post_dressed;
 mod post_measured;
@@ -38,6 +44,7 @@ mod studio_named;
 pub use crack_found::CrackFound;
 pub use events_withdrawn::EventsWithdrawn;
 pub use kiln_added::KilnAdded;
+pub use kiln_chamber_set::KilnChamberSet;
 pub use kiln_fired::KilnFired;
 pub use label_grid_set::LabelGridSet;
 pub use labels_made::{LabelsMade, MadeLabel};
@@ -47,6 +54,10 @@ pub use piece_moved::PieceMoved;
 pub use piece_released::PieceReleased;
 pub use piece_retired::PieceRetired;
 pub use piece_returned::PieceReturned;
+pub use plan_dropped::PlanDropped;
+pub use plan_overruled::PlanOverruled;
+pub use plan_saved::PlanSaved;
+pub use plan_ticked::PlanTicked;
 pub use post_added::PostAdded;
 pub use post_dressed::PostDressed;
 pub use post_measured::PostMeasured;
@@ -139,6 +150,11 @@ event_kinds! {
     StudioNamed = "studio_named",
     LabelsMade = "labels_made",
     LabelGridSet = "label_grid_set",
+    KilnChamberSet = "kiln_chamber_set",
+    PlanSaved = "plan_saved",
+    PlanOverruled = "plan_overruled",
+    PlanTicked = "plan_ticked",
+    PlanDropped = "plan_dropped",
 }
 
 /// The version of every kind's body that this build writes.

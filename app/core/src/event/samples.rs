@@ -1,19 +1,23 @@
 //! One event of every kind, for tests: golden files, round trips, the fold in any order.
+use super::plan::{
+    Chamber, KeepOut, PlacedPiece, PlannedLayer, PlannedShelf, PlannedStack, PlannedSupport, PlannedWare,
+    StackPlace,
+};
 use super::values::{
-    Face, Fuel, GrindMethod, HoldReason, Instrument, Labelled, Mask, Material, Piece, PostSection,
-    RetireReason, Ring, Typed, Use, Ware,
+    Face, Fuel, GrindMethod, HoldReason, Instrument, KeepOutKind, Labelled, Mask, Material, Piece,
+    PostSection, RetireReason, Ring, Typed, Use, Ware,
 };
 use super::*;
 use crate::code::nth;
 use crate::cone_name::ConeName;
 use crate::ids::{
-    CrackId, DeviceId, EventId, FiringId, KilnId, LabelId, PostId, SetId, SheetId, ShelfId, StudioId,
+    CrackId, DeviceId, EventId, FiringId, KilnId, LabelId, PlanId, PostId, SetId, SheetId, ShelfId, StudioId,
 };
 use crate::label::{Grid, common};
 use crate::outline::{LineName, Outline, Spot};
 use crate::record::Hlc;
 use crate::settings::SettingKey;
-use crate::units::Length;
+use crate::units::{Length, Mass};
 use jiff::Timestamp;
 use jiff::civil::date;
 use uuid::Uuid;
@@ -139,6 +143,7 @@ pub fn bodies() -> Vec<Body> {
             fired_on: date(2026, 3, 1),
             pieces: vec![piece, Piece::Post(posts[0])],
             note: String::new(),
+            plan: None,
         }
         .into(),
         NoteAdded { piece, text: "chipped corner".to_owned() }.into(),
@@ -172,7 +177,69 @@ pub fn bodies() -> Vec<Body> {
         }
         .into(),
     ]);
+    bodies.extend(of_a_plan(kiln, shelf, set, &posts, usual_cone));
     bodies
+}
+
+/// A kiln's inside, and a plan from its saving to its being given up.
+fn of_a_plan(kiln: KilnId, shelf: ShelfId, set: SetId, posts: &[PostId], cone: ConeName) -> Vec<Body> {
+    let spot = |x, y| Spot { x_nm: mm(x), y_nm: mm(y) };
+    let plan = PlanId(uuid(50));
+    let keep_out = KeepOut {
+        kind: KeepOutKind::BagWall,
+        at: spot(0.0, 0.0),
+        length_nm: mm(115.0),
+        width_nm: mm(900.0),
+        from_nm: mm(0.0),
+        to_nm: mm(400.0),
+        clearance_nm: Some(mm(50.0)),
+    };
+    let places = vec![StackPlace {
+        name: "left".to_owned(),
+        at: spot(150.0, 100.0),
+        length_nm: mm(600.0),
+        width_nm: mm(300.0),
+    }];
+    let chamber = Chamber::Arched {
+        width_nm: mm(1000.0),
+        depth_nm: mm(900.0),
+        height_nm: mm(1200.0),
+        spring_nm: mm(900.0),
+    };
+    let support = |n: usize, x, y| PlannedSupport {
+        at: spot(x, y),
+        posts: vec![posts[n]],
+        shim_nm: Length::ZERO,
+        wad_nm: mm(1.0),
+    };
+    let piece = PlacedPiece {
+        at: spot(300.0, 150.0),
+        diameter_nm: mm(120.0),
+        height_nm: mm(100.0),
+        mass_mg: Mass(800_000_000),
+    };
+    let ware = PlannedWare {
+        used_for: Some(Use::General),
+        tallest_nm: mm(120.0),
+        mass_mg: Mass(6_000_000_000),
+        lidded: true,
+        pieces: vec![piece],
+    };
+    let layer = PlannedLayer {
+        set: Some(set),
+        supports: vec![support(0, 40.0, 40.0), support(1, 40.0, 260.0), support(2, 560.0, 150.0)],
+        shelves: vec![PlannedShelf { shelf: Some(shelf), at: spot(0.0, 0.0), quarter_turns: 2, ware }],
+    };
+    let stacks = vec![PlannedStack { place: "left".to_owned(), at: spot(150.0, 100.0), layers: vec![layer] }];
+    let line = "tilt left 1".to_owned();
+    let (said, reason) = ("layer 1 tilts".to_owned(), "seen and shimmed".to_owned());
+    vec![
+        KilnChamberSet { kiln, chamber, places, keep_outs: vec![keep_out] }.into(),
+        PlanSaved { plan, kiln, name: "glaze, week 9".to_owned(), ware: Ware::Glaze, cone, stacks }.into(),
+        PlanOverruled { plan, line, said, reason }.into(),
+        PlanTicked { plan, place: "left".to_owned(), layer: 1, loaded: true }.into(),
+        PlanDropped { plan }.into(),
+    ]
 }
 
 /// The bodies as events of one device, a second apart, with ids 1000, 1001 and so on.

@@ -147,6 +147,30 @@ choices! {
 }
 
 choices! {
+    /// What a part of a chamber is kept clear for.
+    KeepOutKind {
+        /// The wall before a burner.
+        BagWall = "bag_wall", "bag wall";
+        /// Where the fire leaves.
+        Flue = "flue", "flue";
+        /// Where the fire comes in.
+        BurnerPort = "burner_port", "burner port";
+        /// Electric elements.
+        Element = "element", "elements";
+        /// Thermocouple and its sheath.
+        Probe = "probe", "probe";
+        /// The hole one looks through.
+        SpyHole = "spy_hole", "spy hole";
+        /// Witness cones.
+        Cones = "cones", "witness cones";
+        /// The door, or the lid's edge.
+        Door = "door", "door";
+        /// Something else.
+        Other = "other", "something else";
+    }
+}
+
+choices! {
     /// What a firing was for.
     Ware {
         /// First firing, no glaze.

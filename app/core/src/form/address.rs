@@ -36,6 +36,12 @@ pub fn address_of(body: &Body, world: &World) -> Option<String> {
         // Taken apart by mistake is taken back; a withdrawal is withdrawn.
         // A label made twice is replaced by the next; a grid and a name are set again.
         Body::StudioNamed(_) | Body::LabelsMade(_) | Body::LabelGridSet(_) => None,
+        // A plan and a kiln's inside are saved anew, a tick and an overruling are taken back on the plan's page.
+        Body::KilnChamberSet(_)
+        | Body::PlanSaved(_)
+        | Body::PlanOverruled(_)
+        | Body::PlanTicked(_)
+        | Body::PlanDropped(_) => None,
         Body::SetParted(_) | Body::EventsWithdrawn(_) => None,
     }
 }

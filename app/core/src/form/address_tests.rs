@@ -38,6 +38,7 @@ fn a_correction_that_changes_nothing_gives_the_same_entry() {
         fired_on: crate::testing::TODAY,
         pieces,
         note,
+        plan: None,
     });
     let reason = "our ware is small".to_owned();
     let change = |key: SettingKey, value: i64, text: &str| SettingChanged {

@@ -36,7 +36,8 @@ pub fn read(
     let parts = ware.zip(cone).zip(fired_on);
     let ((ware, cone), fired_on) = reader.finish(parts)?;
     let firing = corrected.map_or_else(|| FiringId(new_id()), |firing| firing.firing);
-    let body = KilnFired { firing, kiln, ware, cone, fired_on, pieces, note };
+    let plan = data.plan.as_ref().map(|plan| plan.id);
+    let body = KilnFired { firing, kiln, ware, cone, fired_on, pieces, note, plan };
     Ok(Submission::new(vec![body.into()], format!("/firing/{firing}")))
 }
 

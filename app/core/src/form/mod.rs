@@ -10,9 +10,11 @@ pub mod add;
 pub mod address;
 mod entry;
 mod firing;
+pub mod kiln;
 mod labels;
 mod matching;
 pub mod piece;
+pub mod plans;
 pub mod post;
 pub mod quantity;
 mod reader;
@@ -126,6 +128,9 @@ fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Su
         | PageData::Scan(_)
         | PageData::NotFound(_) => Err(no_form(values)),
         PageData::Record(_) | PageData::Firings(_) | PageData::Firing(_) => Err(no_form(values)),
+        PageData::KilnInside(data) => kiln::read(page, data, values),
+        PageData::Plans(data) => plans::read(page, data, values, new_id),
+        PageData::Kiln(_) => Err(no_form(values)),
         PageData::Match(data) => matching::read(page, data, values, new_id),
         PageData::Labels(data) => labels::read(page, data, values, new_id),
         PageData::Phone(_)

@@ -11,6 +11,7 @@ pub mod lifespan;
 pub mod post;
 pub mod post_set;
 pub mod shelf;
+pub mod stack;
 pub mod wear;
 
 pub use decision::{Decision, against_limit};

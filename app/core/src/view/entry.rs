@@ -169,6 +169,7 @@ fn name(world: &World, subject: Subject) -> String {
         Subject::Kiln(id) => world.kilns.get(&id).map(|kiln| kiln.name.clone()),
         Subject::Firing(_) => Some("the firing".to_owned()),
         Subject::Setting(_) => Some("the setting".to_owned()),
+        Subject::Plan(id) => world.plans.get(&id).map(|plan| plan.name.clone()),
     }
     .unwrap_or_default()
 }

@@ -69,6 +69,7 @@ pub fn card(world: &World, subject: Subject) -> Option<String> {
         Subject::Kiln(id) => world.kilns.get(&id).map(|kiln| format!("/rack?kiln={}", kiln.id)),
         Subject::Firing(id) => world.firings.get(&id).map(|firing| format!("/firing/{}", firing.id)),
         Subject::Setting(key) => Some(format!("/settings/{}", key.about().name)),
+        Subject::Plan(id) => world.plans.get(&id).map(|plan| format!("/plan/{}", plan.id)),
     }
 }
 
@@ -89,7 +90,7 @@ pub fn row(world: &World, subject: Subject) -> Option<Row> {
         }
         Subject::Post(id) => world.posts.get(&id).map(|one| post_row(world, one, &post::judge(world, one))),
         Subject::Set(id) => world.sets.get(&id).map(|one| set_row(world, one, &post_set::judge(world, one))),
-        Subject::Kiln(_) | Subject::Firing(_) | Subject::Setting(_) => None,
+        Subject::Kiln(_) | Subject::Firing(_) | Subject::Setting(_) | Subject::Plan(_) => None,
     }
 }
 

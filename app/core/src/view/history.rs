@@ -3,7 +3,7 @@ use super::HistoryLine;
 use super::text::{self, LengthUnit, length};
 use crate::event::values::{Piece, Ring, Typed};
 use crate::event::{Against, Body, Event, ShelfMeasured, SurfaceReading};
-use crate::ids::{KilnId, PostId, SetId, ShelfId};
+use crate::ids::{KilnId, PlanId, PostId, SetId, ShelfId};
 use crate::settings::{Quantity, SettingKey};
 use crate::world::{LogEntry, Standing, Subject, World};
 
@@ -112,6 +112,23 @@ pub fn said(world: &World, event: &Event) -> String {
             let offered = if b.offered { "" } else { ", put away" };
             format!("label grid {}: {}{offered}", b.grid.name, b.grid.said())
         }
+        Body::KilnChamberSet(b) => format!("{}: inside measured", kiln(world, b.kiln)),
+        Body::PlanSaved(b) => {
+            let layers: usize = b.stacks.iter().map(|stack| stack.layers.len()).sum();
+            let layers = text::count(layers as u64, "layer", "layers");
+            format!("{}: plan {} saved, {layers}", kiln(world, b.kiln), b.name)
+        }
+        Body::PlanOverruled(b) if b.reason.is_empty() => {
+            format!("{}: no longer overruled: {}", plan(world, b.plan), b.said)
+        }
+        Body::PlanOverruled(b) => {
+            format!("{}: overruled: {}, because {}", plan(world, b.plan), b.said, b.reason)
+        }
+        Body::PlanTicked(b) => {
+            let what = if b.loaded { "loaded" } else { "not loaded after all" };
+            format!("{}: {} layer {} {what}", plan(world, b.plan), b.place, b.layer)
+        }
+        Body::PlanDropped(b) => format!("{}: given up", plan(world, b.plan)),
         Body::EventsWithdrawn(b) => {
             let what = match b.events.as_slice() {
                 [one] => world.entry(*one).map_or("an entry".to_owned(), |e| said(world, &e.event)),
@@ -120,6 +137,10 @@ pub fn said(world: &World, event: &Event) -> String {
             format!("taken back: {what}{}", note(&b.reason))
         }
     }
+}
+
+fn plan(world: &World, id: PlanId) -> String {
+    world.plans.get(&id).map_or_else(|| "a plan".to_owned(), |plan| plan.name.clone())
 }
 
 /// A setting's value as shown: `1.6 mm`, `25 %`, `100`.

@@ -5,9 +5,11 @@
 use super::route::{Parts, Request};
 use super::text::{self, count, length};
 use super::{FormState, Mark, PageData, Row, Shape, Tab};
+use crate::ids::KilnId;
+use crate::judge::stack::PlateCache;
 use crate::judge::{Finding, post, post_set, shelf};
 use crate::units::Length;
-use crate::world::{Post, World};
+use crate::world::{LoadPlan, Post, World};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -105,9 +107,26 @@ pub fn jobs(world: &World) -> Vec<Row> {
             ));
         }
     }
+    rows.extend(plans(world));
     rows.sort_by_key(|row| std::cmp::Reverse(row.mark.shape));
     rows.extend(unmeasured.into_iter().map(|(nominal, posts)| run_row(world, nominal, &posts)));
     rows
+}
+
+/// One line for each kiln's newest plan, where its check says do not load.
+fn plans(world: &World) -> Vec<Row> {
+    let mut newest: BTreeMap<KilnId, &LoadPlan> = BTreeMap::new();
+    for plan in world.plans.values().filter(|plan| super::plans::list::is_open(plan)) {
+        let known = newest.entry(plan.kiln).or_insert(plan);
+        if plan.saved.at > known.saved.at {
+            *known = plan;
+        }
+    }
+    let mut cache = PlateCache::default();
+    let rows = newest.into_values().map(|plan| super::plans::list::row(world, plan, &mut cache));
+    rows.filter(|row| row.mark.shape == Shape::Stop)
+        .map(|row| Row { code: format!("Plan {}", row.code), more: "open the plan".to_owned(), ..row })
+        .collect()
 }
 
 /// One line for a piece that something was found at; none for one that passes, or is only not known yet

@@ -13,10 +13,12 @@ pub mod add;
 pub mod chart;
 pub mod comb;
 pub mod entry;
+pub mod figure;
 pub mod find;
 pub mod firings;
 pub mod history;
 pub mod home;
+pub mod kiln;
 pub mod labels;
 pub mod life;
 pub mod matching;
@@ -24,6 +26,7 @@ pub mod more;
 pub mod phone;
 pub mod piece;
 pub mod plan;
+pub mod plans;
 pub mod post;
 pub mod rack;
 pub mod route;
@@ -88,6 +91,7 @@ impl Page {
             | PageData::Record(_)
             | PageData::Firings(_)
             | PageData::Firing(_)
+            | PageData::Kiln(_)
             | PageData::Settings(_)
             | PageData::Life(_)
             | PageData::Match(_)
@@ -112,7 +116,9 @@ impl Page {
             | PageData::Entry(_)
             | PageData::NewFiring(_)
             | PageData::Phone(_)
+            | PageData::KilnInside(_)
             | PageData::Setting(_) => true,
+            PageData::Plans(data) => data.is_live(),
         }
     }
 }
@@ -281,6 +287,12 @@ pub enum PageData {
     NewFiring(firings::new::NewFiring),
     /// One firing.
     Firing(firings::one::OneFiring),
+    /// One kiln, with its inside drawn.
+    Kiln(Box<kiln::KilnPage>),
+    /// A kiln's inside as fields.
+    KilnInside(kiln::inside::Inside),
+    /// Plans of loads.
+    Plans(plans::PlansPage),
     /// Every setting.
     Settings(settings::SettingsPage),
     /// One setting.

@@ -1,8 +1,8 @@
 //! From an address to a page.
 use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab};
 use super::{
-    add, entry, find, firings, home, labels, life, matching, more, phone, piece, post, rack, scan, set,
-    settings, shelf,
+    add, entry, find, firings, home, kiln, labels, life, matching, more, phone, piece, plans, post, rack,
+    scan, set, settings, shelf,
 };
 use crate::ids::EventId;
 use crate::settings::SettingKey;
@@ -111,6 +111,11 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ["firings"] => firings::page(world, request),
         ["firings", "new"] => firings::new::page(world, request),
         ["firing", id] => firings::one::page(world, id),
+        ["kiln", name] => kiln::page(world, name),
+        ["kiln", name, "inside"] => kiln::inside::page(world, request, name),
+        ["plans"] => plans::list::page(world, request),
+        ["plans", "new"] => plans::new::page(world, request),
+        ["plan", id, below @ ..] => plans::page(world, request, id, below),
         ["settings"] => Ok(settings::page(world)),
         ["settings", name] => settings::one(world, request, name),
         ["labels", below @ ..] => labels::page(world, request, below),

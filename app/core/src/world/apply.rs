@@ -49,8 +49,14 @@ pub(crate) fn subjects(body: &Body) -> Vec<Subject> {
         Body::PieceReturned(b) => vec![b.piece.into()],
         Body::KilnFired(b) => {
             let pieces = b.pieces.iter().map(|piece| Subject::from(*piece));
-            [Subject::Kiln(b.kiln), Subject::Firing(b.firing)].into_iter().chain(pieces).collect()
+            let plan = b.plan.map(Subject::Plan);
+            [Subject::Kiln(b.kiln), Subject::Firing(b.firing)].into_iter().chain(plan).chain(pieces).collect()
         }
+        Body::KilnChamberSet(b) => vec![Subject::Kiln(b.kiln)],
+        Body::PlanSaved(b) => vec![Subject::Plan(b.plan)],
+        Body::PlanOverruled(b) => vec![Subject::Plan(b.plan)],
+        Body::PlanTicked(b) => vec![Subject::Plan(b.plan)],
+        Body::PlanDropped(b) => vec![Subject::Plan(b.plan)],
         Body::NoteAdded(b) => vec![b.piece.into()],
         Body::SettingChanged(b) => vec![Subject::Setting(b.key)],
         Body::LabelsMade(b) => b.labels.iter().map(|made| Subject::from(made.on)).collect(),
@@ -66,7 +72,13 @@ impl World {
                 if self.kilns.contains_key(&b.kiln) {
                     return Err(twice("kiln", b.kiln));
                 }
-                let kiln = Kiln { id: b.kiln, name: b.name.clone(), fuel: b.fuel, usual_cone: b.usual_cone };
+                let kiln = Kiln {
+                    id: b.kiln,
+                    name: b.name.clone(),
+                    fuel: b.fuel,
+                    usual_cone: b.usual_cone,
+                    inside: None,
+                };
                 self.kilns.insert(b.kiln, kiln);
                 Ok(())
             }
@@ -117,6 +129,11 @@ impl World {
                 self.labels.set_grid(b);
                 Ok(())
             }
+            Body::KilnChamberSet(b) => self.set_chamber(b, stamp),
+            Body::PlanSaved(b) => self.save_plan(b, stamp),
+            Body::PlanOverruled(b) => self.overrule(b, stamp),
+            Body::PlanTicked(b) => self.tick(b),
+            Body::PlanDropped(b) => self.drop_plan(b, stamp),
             Body::EventsWithdrawn(_) => Ok(()),
         }
     }
@@ -338,8 +355,12 @@ impl World {
             fired_on: b.fired_on,
             pieces,
             note: b.note.clone(),
+            plan: b.plan,
             stamp,
         };
+        if let Some(plan) = b.plan.and_then(|id| self.plans.get_mut(&id)) {
+            plan.fired = Some(b.firing);
+        }
         self.firings.insert(b.firing, firing);
         Ok(())
     }

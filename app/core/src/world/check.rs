@@ -5,7 +5,7 @@
 use super::{Subject, World};
 use crate::code::Code;
 use crate::event::values::{Labelled, Piece};
-use crate::event::{Body, Event, SurfaceReading};
+use crate::event::{Body, Event, PlanDropped, PlanOverruled, PlanTicked, SurfaceReading};
 use crate::ids::{KilnId, PostId, ShelfId};
 use crate::outline::Outline;
 use crate::units::Length;
@@ -201,6 +201,15 @@ fn check_body(world: &World, event: &Event, found: &mut Vec<Problem>) {
                 found.push(Problem::new(field, fault.to_string()));
             }
         }
+        Body::KilnChamberSet(b) => super::plans::chamber_problems(world, b, found),
+        Body::PlanSaved(b) => super::plans::plan_problems(world, b, found),
+        Body::PlanOverruled(PlanOverruled { plan, .. })
+        | Body::PlanTicked(PlanTicked { plan, .. })
+        | Body::PlanDropped(PlanDropped { plan }) => {
+            if !world.plans.contains_key(plan) {
+                found.push(Problem::new("plan", "this plan is not on record"));
+            }
+        }
         Body::EventsWithdrawn(b) => {
             if b.events.is_empty() || b.events.iter().any(|id| world.entry(*id).is_none()) {
                 found.push(Problem::new("events", "the entry to take back is not on record"));
@@ -215,7 +224,7 @@ fn code_free(world: &World, code: &Code, whose: Subject, found: &mut Vec<Problem
     }
 }
 
-fn positive(length: Length, field: &str, found: &mut Vec<Problem>) {
+pub(super) fn positive(length: Length, field: &str, found: &mut Vec<Problem>) {
     if length.0 <= 0 || length > LONGEST {
         found
             .push(Problem::new(field, format!("{} mm is not a {field}; give a length above 0", length.mm())));
@@ -228,19 +237,19 @@ fn not_negative(length: Option<Length>, field: &str, found: &mut Vec<Problem>) {
     }
 }
 
-fn kiln_known(world: &World, id: KilnId, found: &mut Vec<Problem>) {
+pub(super) fn kiln_known(world: &World, id: KilnId, found: &mut Vec<Problem>) {
     if !world.kilns.contains_key(&id) {
         found.push(Problem::new("kiln", "this kiln is not on record"));
     }
 }
 
-fn shelf_known(world: &World, id: ShelfId, found: &mut Vec<Problem>) {
+pub(super) fn shelf_known(world: &World, id: ShelfId, found: &mut Vec<Problem>) {
     if !world.shelves.contains_key(&id) {
         found.push(Problem::new("shelf", "this shelf is not on record"));
     }
 }
 
-fn post_known(world: &World, id: PostId, found: &mut Vec<Problem>) {
+pub(super) fn post_known(world: &World, id: PostId, found: &mut Vec<Problem>) {
     if !world.posts.contains_key(&id) {
         found.push(Problem::new("posts", "this post is not on record"));
     }

@@ -12,6 +12,7 @@ pub mod check;
 mod growing;
 mod labels;
 mod pieces;
+mod plans;
 mod standing;
 
 pub(crate) use apply::subjects;
@@ -20,12 +21,13 @@ pub use labels::{Label, Labels, Sheet, StudioName};
 pub use pieces::{
     Crack, Firing, Hold, Kiln, Post, PostReading, PostSet, Retired, Shelf, ShelfReading, Stamp, Wash,
 };
+pub use plans::{KilnInside, LoadPlan, Overruled};
 pub use standing::Standing;
 
 use crate::code::Code;
 use crate::event::values::{Labelled, Piece};
 use crate::event::{Event, Unreadable};
-use crate::ids::{EventId, FiringId, KilnId, PostId, SetId, ShelfId};
+use crate::ids::{EventId, FiringId, KilnId, PlanId, PostId, SetId, ShelfId};
 use crate::record::Record;
 use crate::settings::{SettingKey, Settings};
 use std::collections::BTreeMap;
@@ -44,6 +46,8 @@ pub enum Subject {
     Kiln(KilnId),
     /// A firing.
     Firing(FiringId),
+    /// A plan of a load.
+    Plan(PlanId),
     /// A setting.
     Setting(SettingKey),
 }
@@ -136,6 +140,8 @@ pub struct World {
     pub posts: BTreeMap<PostId, Post>,
     /// The sets, parted ones too.
     pub sets: BTreeMap<SetId, PostSet>,
+    /// The plans of loads, dropped and fired ones too.
+    pub plans: BTreeMap<PlanId, LoadPlan>,
     /// The firings.
     pub firings: BTreeMap<FiringId, Firing>,
     /// Labels, and the studio that they name.

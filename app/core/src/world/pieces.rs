@@ -11,10 +11,11 @@ use crate::outline::{Outline, Spot};
 use crate::units::Length;
 use jiff::Timestamp;
 use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// When and by which event something became known.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Stamp {
     /// The event at whose place it happened (for a correction: the event corrected).
     pub event: EventId,
@@ -29,7 +30,7 @@ impl Stamp {
 }
 
 /// A kiln.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Kiln {
     /// Its id.
     pub id: KilnId,
@@ -39,10 +40,12 @@ pub struct Kiln {
     pub fuel: Fuel,
     /// The cone it usually goes to.
     pub usual_cone: ConeName,
+    /// Its inside, once it was measured.
+    pub inside: Option<super::plans::KilnInside>,
 }
 
 /// A piece on hold.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Hold {
     /// Why.
     pub reason: HoldReason,
@@ -53,7 +56,7 @@ pub struct Hold {
 }
 
 /// A retired piece.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Retired {
     /// Why.
     pub reason: RetireReason,
@@ -64,7 +67,7 @@ pub struct Retired {
 }
 
 /// One reading of a shelf's face.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct ShelfReading {
     /// When.
     pub stamp: Stamp,
@@ -77,7 +80,7 @@ pub struct ShelfReading {
 }
 
 /// The last coat of wash on a face.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Wash {
     /// What it was made of.
     pub recipe: String,
@@ -90,7 +93,7 @@ pub struct Wash {
 }
 
 /// A crack, as last read.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Crack {
     /// Its id.
     pub id: CrackId,
@@ -107,7 +110,7 @@ pub struct Crack {
 }
 
 /// A shelf.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Shelf {
     /// Its id.
     pub id: ShelfId,
@@ -178,7 +181,7 @@ impl Shelf {
 }
 
 /// One reading of a post.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct PostReading {
     /// When.
     pub stamp: Stamp,
@@ -197,7 +200,7 @@ pub struct PostReading {
 }
 
 /// A post.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Post {
     /// Its id.
     pub id: PostId,
@@ -256,7 +259,7 @@ impl Post {
 }
 
 /// A set of posts.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct PostSet {
     /// Its id.
     pub id: SetId,
@@ -275,7 +278,7 @@ pub struct PostSet {
 }
 
 /// A firing.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Firing {
     /// Its id.
     pub id: FiringId,
@@ -293,4 +296,6 @@ pub struct Firing {
     pub note: String,
     /// When it was logged.
     pub stamp: Stamp,
+    /// The plan it was loaded by.
+    pub plan: Option<crate::ids::PlanId>,
 }

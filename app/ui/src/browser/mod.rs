@@ -99,6 +99,22 @@ pub fn typed(_event: &leptos::ev::Event) -> Option<(String, String)> {
     None
 }
 
+/// What all fields of the form around the place of an event hold now, as the browser would post them.
+#[cfg(feature = "hydrate")]
+#[must_use]
+pub fn values_around(event: &leptos::ev::Event) -> Option<tripoise_core::form::FormValues> {
+    use wasm_bindgen::JsCast;
+    let field: leptos::web_sys::Element = event.target()?.dyn_into().ok()?;
+    send::values_in(&field.closest("form").ok()??.dyn_into().ok()?)
+}
+
+/// Never called: nothing is typed on the server.
+#[cfg(not(feature = "hydrate"))]
+#[must_use]
+pub fn values_around(_event: &leptos::ev::Event) -> Option<tripoise_core::form::FormValues> {
+    None
+}
+
 /// Types a character into a field, or takes the last one back where there is none.
 #[cfg(feature = "hydrate")]
 pub fn press(field_id: &str, key: Option<char>) {

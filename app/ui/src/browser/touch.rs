@@ -1,7 +1,7 @@
 //! Where a finger came down on a drawing, and the fields that a drawing fills.
 //!
 //! What this does not do: draw, or know what a place means. On the server nothing here does anything.
-use leptos::ev::MouseEvent;
+use leptos::ev::{MouseEvent, PointerEvent};
 
 /// Where a tap came down, as shares of the width and height of the element that listens.
 #[cfg(feature = "hydrate")]
@@ -51,3 +51,29 @@ pub fn fill(id: &str, text: &str) {
 /// Never called on the server.
 #[cfg(not(feature = "hydrate"))]
 pub fn fill(_id: &str, _text: &str) {}
+
+/// Keeps a finger's moves with the element it came down on, until it is lifted.
+#[cfg(feature = "hydrate")]
+pub fn hold(event: &PointerEvent) {
+    use wasm_bindgen::JsCast;
+    event.prevent_default();
+    let element = event.current_target().and_then(|at| at.dyn_into::<web_sys::Element>().ok());
+    if let Some(element) = element {
+        // Without it a quick finger may leave the drawing; it is then held again where it comes down.
+        drop(element.set_pointer_capture(event.pointer_id()));
+    }
+}
+
+/// Never called on the server.
+#[cfg(not(feature = "hydrate"))]
+pub fn hold(_event: &PointerEvent) {}
+
+/// Does something a little later, so that the page can show what was done before.
+#[cfg(feature = "hydrate")]
+pub fn soon(act: impl FnOnce() + 'static) {
+    leptos::prelude::set_timeout(act, std::time::Duration::from_millis(4));
+}
+
+/// Never called on the server.
+#[cfg(not(feature = "hydrate"))]
+pub fn soon(_act: impl FnOnce() + 'static) {}

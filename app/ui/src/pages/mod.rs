@@ -9,6 +9,7 @@ mod entry;
 mod find;
 mod firings;
 mod home;
+mod kiln;
 mod labels;
 mod life;
 mod matching;
@@ -16,6 +17,7 @@ mod more;
 mod not_found;
 mod phone;
 mod piece;
+mod plans;
 mod post;
 mod rack;
 mod scan;
@@ -36,6 +38,9 @@ pub fn render(page: &Page) -> AnyView {
         PageData::Firings(data) => firings::render(data).into_any(),
         PageData::NewFiring(data) => firings::new::render(page, data).into_any(),
         PageData::Firing(data) => firings::one::render(data).into_any(),
+        PageData::Kiln(data) => kiln::render(data).into_any(),
+        PageData::KilnInside(data) => kiln::inside(page, data).into_any(),
+        PageData::Plans(data) => plans::render(page, data),
         PageData::Settings(data) => settings::render(data).into_any(),
         PageData::Setting(data) => settings::one(page, data).into_any(),
         PageData::Life(data) => life::render(data).into_any(),

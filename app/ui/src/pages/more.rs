@@ -14,6 +14,7 @@ pub fn render(data: &More) -> impl IntoView + use<> {
         ("/rack?show=shelves", "All shelves", "drawn with their bow"),
         ("/posts", "All posts", "by height, and which go together"),
         ("/rack?show=sets", "All sets", "with their verdicts"),
+        ("/plans", "Plans of loads", "kiln by kiln, checked from the floor up"),
         ("/match", "Match posts", "the best sets of one height, exactly"),
         ("/life", "How long pieces last", "by material and kiln, and what a firing costs"),
         ("/rack?show=retired", "Set aside", "and why"),

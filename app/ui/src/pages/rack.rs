@@ -67,9 +67,18 @@ fn one_kiln(rack: &KilnRack, data: &Rack) -> impl IntoView + use<> {
         None => Some("Dashed: not read yet.".to_owned()),
     };
     let posts: Vec<_> = rack.posts.iter().map(|group| nominal(&name, group, &data.show)).collect();
+    let (inside, plan) = (format!("/kiln/{}", rack.kiln), format!("/plans/new?kiln={}", rack.kiln));
     view! {
         <section>
             <h2>{name.clone()}</h2>
+            <div class="actions">
+                <a class="button" href=plan>
+                    {format!("Plan a load of {name}")}
+                </a>
+                <a class="button" href=inside>
+                    {format!("Inside {name}")}
+                </a>
+            </div>
             {drawn.map(|said| view! { <p class="hint">{said}</p> })}
             {shelves}
             {(!rack.sets.is_empty()).then(|| sets(&name, &rack.sets, &data.show))}

@@ -4,6 +4,7 @@ pub mod banner;
 pub mod chart;
 pub mod comb;
 pub mod field;
+pub mod figure;
 pub mod findings;
 pub mod form;
 pub mod mark;

@@ -49,6 +49,28 @@ pub fn judge_in(world: &World, post: &Post, set: Option<(&str, &SetJudgement)>) 
     PostJudgement { mark, findings }
 }
 
+/// What keeps a post out of a load, whatever it would stand with: a hold, no reading since it was dressed, too short,
+/// an end out of square, or so slender that it must not stand. None where it is sound, also where that is undecided.
+#[must_use]
+pub fn unsound(world: &World, post: &Post) -> Option<Finding> {
+    if let Some(retired) = &post.retired {
+        return Some(Finding::new(
+            Shape::Gone,
+            format!("retired: {}", retired.reason.said()),
+            "",
+            "as recorded",
+        ));
+    }
+    let asked = Asked { world, post, unit: unit_of(world) };
+    let of = |finding: Option<Finding>, shape: Shape| finding.filter(|finding| finding.shape == shape);
+    asked
+        .held()
+        .or_else(|| of(asked.measured(), Shape::Unknown))
+        .or_else(|| of(asked.short(), Shape::Look))
+        .or_else(|| of(asked.square(), Shape::Look))
+        .or_else(|| of(asked.slender(), Shape::Stop))
+}
+
 /// How far under nominal a post is too short: a length, or a share of the nominal height where that is less.
 #[must_use]
 pub fn short_limit(settings: &Settings, nominal: Length) -> Length {

@@ -104,6 +104,7 @@ fn never_measured_dressed_since_or_not_for_long() {
         fired_on: TODAY,
         pieces: vec![Piece::Post(post)],
         note: String::new(),
+        plan: None,
     };
     (0..39).for_each(|n| {
         studio.record(fire(n));

@@ -140,6 +140,7 @@ impl Bench {
                 fired_on: jiff::civil::Date::constant(2026, 3, 1),
                 pieces: vec![Piece::Shelf(shelf)],
                 note: String::new(),
+                plan: None,
             };
             self.did(body)?;
         }

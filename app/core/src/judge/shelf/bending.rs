@@ -202,7 +202,7 @@ impl Slab {
         real(self.stiffness_mpa) / 1e3
     }
 
-    fn plate(&self) -> Plate {
+    pub(crate) fn plate(&self) -> Plate {
         let (length, width) = self.outline.bounds();
         Plate {
             length_mm: length.mm(),

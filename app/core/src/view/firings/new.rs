@@ -1,13 +1,15 @@
 //! `/firings/new`: a firing, with everything in the kiln's racks ticked unless it is on hold.
 use crate::event::values::Piece;
 use crate::event::{Body, KilnFired};
-use crate::ids::KilnId;
+use crate::ids::{KilnId, PlanId};
 use crate::units::Length;
 use crate::view::add::{KilnChoice, Start, kilns, put};
+use crate::view::plans::bench::Named;
+use crate::view::plans::list::is_open;
 use crate::view::route::{Parts, Request, correcting};
 use crate::view::text::length;
-use crate::view::{FormState, PageData, Tab, history};
-use crate::world::{Hold, Kiln, Post, Retired, Shelf, World};
+use crate::view::{FormState, Link, PageData, Tab, history};
+use crate::world::{Hold, Kiln, LoadPlan, Post, Retired, Shelf, World};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -18,8 +20,21 @@ pub struct NewFiring {
     pub kiln: Option<KilnChoice>,
     /// The kilns to choose from.
     pub kilns: Vec<KilnChoice>,
+    /// The plan it was loaded by, where it was.
+    pub plan: Option<Planned>,
+    /// The other plans of this kiln that are still to be fired.
+    pub plans: Vec<Link>,
     /// What may have been in it: the shelves, then the posts of each nominal height.
     pub groups: Vec<LoadGroup>,
+}
+
+/// The plan that a firing was loaded by.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Planned {
+    /// Which.
+    pub id: PlanId,
+    /// Its name.
+    pub name: String,
 }
 
 /// Pieces that are ticked together.
@@ -72,12 +87,17 @@ pub fn page(world: &World, request: &Request) -> Result<Parts, String> {
         (None, "") => None,
         (None, id) => Some(kiln(world, id)?),
     };
-    let was_in: BTreeSet<Piece> = corrected.iter().flat_map(|firing| firing.pieces.iter().copied()).collect();
+    let plan = plan(world, request, corrected.as_ref(), kiln);
+    let in_plan = plan.map_or_else(BTreeSet::new, pieces_of);
+    let mut was_in: BTreeSet<Piece> =
+        corrected.iter().flat_map(|firing| firing.pieces.iter().copied()).collect();
+    was_in.extend(&in_plan);
     let groups = kiln.map_or_else(Vec::new, |kiln| groups(world, kiln.id, &was_in));
-    let values = match (&corrected, kiln) {
-        (Some(firing), _) => values_of(firing, world, &groups),
-        (None, Some(kiln)) => start(kiln, request, &groups),
-        (None, None) => Start::new(),
+    let values = match (&corrected, kiln, plan) {
+        (Some(firing), ..) => values_of(firing, world, &groups),
+        (None, Some(_), Some(plan)) => start_of_plan(world, request, plan, &in_plan),
+        (None, Some(kiln), None) => start(kiln, request, &groups),
+        (None, None, _) => Start::new(),
     };
     let title = match (&corrected, kiln) {
         (Some(firing), _) => format!("Correct the firing of {}", firing.fired_on),
@@ -85,10 +105,59 @@ pub fn page(world: &World, request: &Request) -> Result<Parts, String> {
         (None, None) => "Which kiln was fired?".to_owned(),
     };
     let choice = kiln.map(|kiln| KilnChoice { id: kiln.id, name: kiln.name.clone() });
-    let data = PageData::NewFiring(NewFiring { kiln: choice, kilns: kilns(world), groups });
+    let data = PageData::NewFiring(NewFiring {
+        kiln: choice,
+        kilns: kilns(world),
+        plan: plan.map(|plan| Planned { id: plan.id, name: plan.name.clone() }),
+        plans: if corrected.is_some() { Vec::new() } else { others(world, kiln, plan) },
+        groups,
+    });
     let form = FormState { action: "firing".to_owned(), values, problems: Vec::new() };
     let subtitle = "it counts one on every piece that was in it".to_owned();
     Ok(Parts { title, subtitle, tab: Tab::Firings, data, form })
+}
+
+/// The plan that is asked for, or that the corrected firing was loaded by.
+fn plan<'a>(
+    world: &'a World,
+    request: &Request,
+    corrected: Option<&KilnFired>,
+    kiln: Option<&Kiln>,
+) -> Option<&'a LoadPlan> {
+    let id = match corrected {
+        Some(firing) => firing.plan,
+        None => request.query("plan").parse::<PlanId>().ok(),
+    };
+    let plan = world.plans.get(&id?)?;
+    kiln.is_some_and(|kiln| kiln.id == plan.kiln).then_some(plan)
+}
+
+/// Everything that a plan names.
+fn pieces_of(plan: &LoadPlan) -> BTreeSet<Piece> {
+    let named = Named::by(&plan.stacks);
+    let posts = named.posts.into_iter().map(Piece::Post);
+    named.shelves.into_iter().map(Piece::Shelf).chain(posts).collect()
+}
+
+fn others(world: &World, kiln: Option<&Kiln>, plan: Option<&LoadPlan>) -> Vec<Link> {
+    let Some(kiln) = kiln else { return Vec::new() };
+    let open = world.plans.values().filter(|one| one.kiln == kiln.id && is_open(one));
+    open.filter(|one| plan.is_none_or(|plan| plan.id != one.id))
+        .map(|one| Link {
+            href: format!("/firings/new?kiln={}&plan={}", kiln.id, one.id),
+            text: format!("Loaded by the plan {}", one.name),
+        })
+        .collect()
+}
+
+/// What the plan says was in it; a piece that went on hold since is ticked all the same and owned up to.
+fn start_of_plan(world: &World, request: &Request, plan: &LoadPlan, pieces: &BTreeSet<Piece>) -> Start {
+    let mut start = Start::new();
+    put(&mut start, "ware", plan.ware.key());
+    put(&mut start, "cone", plan.cone.to_string());
+    put(&mut start, "date", request.today.to_string());
+    start.insert("in".to_owned(), pieces.iter().map(|piece| world.code_of(*piece)).collect());
+    start
 }
 
 fn kiln<'a>(world: &'a World, text: &str) -> Result<&'a Kiln, String> {

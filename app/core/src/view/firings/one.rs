@@ -19,6 +19,10 @@ pub struct OneFiring {
     pub counts: String,
     /// In the user's words.
     pub note: String,
+    /// The plan it was loaded by.
+    pub plan: Option<Link>,
+    /// The lines of the plan's check that were overruled, with the reasons.
+    pub overruled: Vec<String>,
     /// The kiln's racks.
     pub kiln: Link,
     /// What was in it: the shelves, then the posts of each nominal height.
@@ -43,7 +47,14 @@ pub fn page(world: &World, id: &str) -> Result<Parts, String> {
     let known = id.parse().ok().and_then(|id: FiringId| world.firings.get(&id));
     let firing = known.ok_or("no firing is on record under this address; it may have been taken back")?;
     let name = kiln_name(world, firing);
+    let plan = firing.plan.and_then(|id| world.plans.get(&id));
+    let overruled = plan.iter().flat_map(|plan| plan.overruled.values());
     let data = OneFiring {
+        plan: plan.map(|plan| Link {
+            href: crate::view::plans::path(plan.id),
+            text: format!("Loaded by the plan {}", plan.name),
+        }),
+        overruled: overruled.map(|one| format!("{} Overruled: {}", one.said, one.reason)).collect(),
         said: format!("{} firing to cone {} on {}", firing.ware.said(), firing.cone, firing.fired_on),
         counts: counts(&firing.pieces),
         note: firing.note.clone(),

@@ -1,8 +1,13 @@
-//! `/match`: the posts of one height grouped into sets, fresh or with present sets kept.
+//! `/match`: sets for a load, so many of each height ([`load`]); or, with a height in the address, all the posts of that
+//! height grouped into sets, fresh or with present sets kept.
 //!
 //! The address carries everything that was asked (`?nominal=…&size=3&mode=keep&dress=0.4`). What this does not do:
 //! search; [`crate::grouping`] does, exactly. Limits of single posts are refused there and not asked for here.
+pub mod load;
+#[cfg(test)]
+mod load_tests;
 mod propose;
+pub mod shown;
 #[cfg(test)]
 mod tests;
 
@@ -41,6 +46,8 @@ pub struct Match {
     pub answer: Option<Answer>,
     /// How far in from the edge new sets are made for.
     pub inset: Length,
+    /// Sets for a load; none where one height is looked at.
+    pub load: Option<load::Load>,
 }
 
 /// What was asked.
@@ -149,6 +156,18 @@ pub fn page(world: &World, request: &Request) -> Parts {
         (link, Some(height) == nominal)
     });
     let heights = heights.collect();
+    if nominal.is_none() {
+        let (load, form) = load::load(world, request);
+        let inset = usual_inset(world);
+        let data = Match { heights, asked: None, answer: None, inset, load: Some(load) };
+        return Parts {
+            title: "Match posts".to_owned(),
+            subtitle: "before loading".to_owned(),
+            tab: Tab::Rack,
+            data: PageData::Match(Box::new(data)),
+            form,
+        };
+    }
     let understood = nominal.map(|nominal| ask(world, request, nominal));
     let (asked, problems, answer) = match understood {
         None => (None, Vec::new(), None),
@@ -163,7 +182,13 @@ pub fn page(world: &World, request: &Request) -> Parts {
         title: "Match posts".to_owned(),
         subtitle: nominal.map_or_else(String::new, |nominal| format!("of {}", length(nominal, unit))),
         tab: Tab::Rack,
-        data: PageData::Match(Box::new(Match { heights, asked, answer, inset: usual_inset(world) })),
+        data: PageData::Match(Box::new(Match {
+            heights,
+            asked,
+            answer,
+            inset: usual_inset(world),
+            load: None,
+        })),
         form: FormState { action, values, problems },
     }
 }

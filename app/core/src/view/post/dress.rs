@@ -46,7 +46,12 @@ pub fn page(world: &World, request: &Request, code: &str) -> Result<Parts, Strin
         Body::PostDressed(body) => Some(body),
         _ => None,
     });
-    let values = corrected.as_ref().map(|body| values_of(body, unit)).unwrap_or_default();
+    let mut values = corrected.as_ref().map(|body| values_of(body, unit)).unwrap_or_default();
+    // A match says how much comes off, and leads here with it.
+    let told = request.query("removed").trim();
+    if corrected.is_none() && !told.is_empty() {
+        values.insert("removed".to_owned(), vec![told.to_owned()]);
+    }
     let set = world.set_of(post.id).map(|set| {
         let judged = crate::judge::post_set::judge(world, set);
         Link { href: format!("/set/{}", set.code), text: format!("{}, {}", set.code, judged.said) }

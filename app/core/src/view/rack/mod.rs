@@ -6,7 +6,7 @@
 mod rows;
 mod slab;
 
-pub use rows::{kiln_of_set, post_row, set_row, shelf_row};
+pub use rows::{kiln_of_set, outline_said, post_row, set_row, shelf_row};
 use slab::Scale;
 pub use slab::{HALF_HEIGHT, Slab, WIDTH};
 
@@ -41,6 +41,8 @@ pub struct Rack {
 /// One kiln's racks.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct KilnRack {
+    /// The kiln.
+    pub kiln: KilnId,
     /// The kiln's name.
     pub name: String,
     /// Its shelves, those alike in material and outline together.
@@ -194,7 +196,8 @@ fn alike(world: &World, shelves: &[&(&Shelf, ShelfJudgement)], scale: Scale) -> 
 
 fn rack(world: &World, kiln: &Kiln, show: Show, shelves: Vec<Alike>) -> KilnRack {
     let name = kiln.name.clone();
-    let mut rack = KilnRack { name, shelves, sets: Vec::new(), posts: Vec::new(), retired: Vec::new() };
+    let mut rack =
+        KilnRack { kiln: kiln.id, name, shelves, sets: Vec::new(), posts: Vec::new(), retired: Vec::new() };
     if show.shows(Show::Sets) {
         let mut sets: Vec<_> =
             world.sets_together().filter(|set| kiln_of_set(world, set) == Some(kiln.id)).collect();

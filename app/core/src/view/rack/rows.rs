@@ -119,7 +119,7 @@ fn some(text: &str) -> Option<String> {
 }
 
 /// "600 × 300 mm", "420 mm, round".
-pub(super) fn outline_said(outline: &Outline, unit: LengthUnit) -> String {
+pub fn outline_said(outline: &Outline, unit: LengthUnit) -> String {
     match *outline {
         Outline::Rectangle { length_nm, width_nm } => {
             format!("{} \u{d7} {}", length_bare(length_nm, unit), length(width_nm, unit))

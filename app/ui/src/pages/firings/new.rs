@@ -19,12 +19,26 @@ pub fn render(page: &Page, data: &NewFiring) -> impl IntoView + use<> {
     let groups: Vec<_> = data.groups.iter().map(group).collect();
     let barred = data.groups.iter().flat_map(|group| &group.pieces).any(|piece| !piece.barred.is_empty());
     let button = if page.correcting.is_some() { "Correct it" } else { "Log the firing" };
+    let ticked_said = match &data.plan {
+        Some(plan) => {
+            format!("Ticked: what the plan {} names. Untick what was not in it, tick what was.", plan.name)
+        }
+        None => "Untick what was not in it.".to_owned(),
+    };
+    let plans: Vec<_> = data
+        .plans
+        .iter()
+        .map(|link| {
+            let tripoise_core::view::Link { href, text } = link.clone();
+            view! { <a class="button quiet" href=href>{text}</a> }
+        })
+        .collect();
     let fields = view! {
         {field::radios(Field::new(FORM, "ware", "What it was"), field::options::<Ware>())}
         {field::select(Field::new(FORM, "cone", "Cone reached"), cones)}
         {field::date(Field::new(FORM, "date", "Day"))}
         <div id="firing-in" class="load" tabindex="-1">
-            <p>"Untick what was not in it."</p>
+            <p>{ticked_said}</p>
             {groups}
         </div>
         {barred
@@ -48,7 +62,11 @@ pub fn render(page: &Page, data: &NewFiring) -> impl IntoView + use<> {
         }
         .into_any();
     }
-    form(FORM, fields).into_any()
+    view! {
+        {(!plans.is_empty()).then(|| view! { <div class="actions">{plans}</div> })}
+        {form(FORM, fields)}
+    }
+    .into_any()
 }
 
 fn group(group: &LoadGroup) -> impl IntoView + use<> {

@@ -8,9 +8,13 @@ use tripoise_core::view::firings::one::{Group, OneFiring};
 pub fn render(data: &OneFiring) -> impl IntoView + use<> {
     let groups: Vec<_> = data.groups.iter().map(group).collect();
     let note = data.note.clone();
+    let overruled: Vec<_> = data.overruled.iter().map(|line| view! { <li>{line.clone()}</li> }).collect();
     view! {
         <p class="say">{data.said.clone()} ": " {data.counts.clone()}</p>
         {(!note.is_empty()).then(|| view! { <p>{note}</p> })}
+        {data.plan.clone().map(|link| view! { <p><a class="button quiet" href=link.href>{link.text}</a></p> })}
+        {(!overruled.is_empty())
+            .then(|| view! { <h2>"Overruled when it was loaded"</h2> <ul class="lines">{overruled}</ul> })}
         {groups}
         <p>
             <a class="button quiet" href=data.kiln.href.clone()>

@@ -1,4 +1,6 @@
-//! Posts of one height matched into sets: what to ask, the answer drawn, and a button that makes the sets.
+//! Posts matched into sets: for a load, or all of one height; the answer drawn, and a button that makes the sets.
+mod load;
+
 use super::post::list::heights;
 use crate::parts::comb::comb;
 use crate::parts::field::{self, Field};
@@ -21,7 +23,14 @@ pub fn render(page: &Page, data: &Match) -> impl IntoView + use<> {
                     </a>
                 }
             })}
-        {(!none && data.asked.is_none()).then(|| view! { <p class="say">"Of which height?"</p> })}
+        {data.load.as_ref().filter(|_| !none).map(load::load)}
+        {(!none && data.asked.is_none())
+            .then(|| {
+                view! {
+                    <h2>"All posts of one height"</h2>
+                    <p class="hint">"With a spread and a limit for grinding of your own."</p>
+                }
+            })}
         {height_links(data)}
         {data.asked.as_ref().map(|asked| ask(asked, unit))}
         {data.answer.as_ref().map(answer)}
