@@ -26,6 +26,7 @@ pub mod label;
 
 pub mod world;
 
+pub mod jobs;
 pub mod judge;
 
 pub mod view;

@@ -10,6 +10,8 @@ pub mod values;
 
 mod crack_found;
 mod events_withdrawn;
+mod finding_noted;
+mod firing_checked;
 mod kiln_added;
 mod kiln_fired;
 mod label_grid_set;
@@ -37,6 +39,8 @@ mod studio_named;
 
 pub use crack_found::CrackFound;
 pub use events_withdrawn::EventsWithdrawn;
+pub use finding_noted::FindingNoted;
+pub use firing_checked::FiringChecked;
 pub use kiln_added::KilnAdded;
 pub use kiln_fired::KilnFired;
 pub use label_grid_set::LabelGridSet;
@@ -139,6 +143,8 @@ event_kinds! {
     StudioNamed = "studio_named",
     LabelsMade = "labels_made",
     LabelGridSet = "label_grid_set",
+    FindingNoted = "finding_noted",
+    FiringChecked = "firing_checked",
 }
 
 /// The version of every kind's body that this build writes.

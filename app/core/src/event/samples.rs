@@ -1,6 +1,6 @@
 //! One event of every kind, for tests: golden files, round trips, the fold in any order.
 use super::values::{
-    Face, Fuel, GrindMethod, HoldReason, Instrument, Labelled, Mask, Material, Piece, PostSection,
+    Face, Flaw, Fuel, GrindMethod, HoldReason, Instrument, Labelled, Mask, Material, Piece, PostSection,
     RetireReason, Ring, Typed, Use, Ware,
 };
 use super::*;
@@ -171,6 +171,14 @@ pub fn bodies() -> Vec<Body> {
             ],
         }
         .into(),
+        FindingNoted {
+            piece,
+            flaw: Flaw::Drip,
+            firing: Some(FiringId(uuid(30))),
+            note: "by the bag wall".to_owned(),
+        }
+        .into(),
+        FiringChecked { firing: FiringId(uuid(30)), note: String::new() }.into(),
     ]);
     bodies
 }

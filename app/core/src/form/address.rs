@@ -36,6 +36,8 @@ pub fn address_of(body: &Body, world: &World) -> Option<String> {
         // Taken apart by mistake is taken back; a withdrawal is withdrawn.
         // A label made twice is replaced by the next; a grid and a name are set again.
         Body::StudioNamed(_) | Body::LabelsMade(_) | Body::LabelGridSet(_) => None,
+        // A finding noted on the wrong piece is taken back, and noted on the right one.
+        Body::FindingNoted(_) | Body::FiringChecked(_) => None,
         Body::SetParted(_) | Body::EventsWithdrawn(_) => None,
     }
 }

@@ -112,6 +112,17 @@ pub fn said(world: &World, event: &Event) -> String {
             let offered = if b.offered { "" } else { ", put away" };
             format!("label grid {}: {}{offered}", b.grid.name, b.grid.said())
         }
+        Body::FindingNoted(b) => {
+            format!("{}: {} seen{}", world.code_of(b.piece), b.flaw.said(), note(&b.note))
+        }
+        Body::FiringChecked(b) => {
+            let firing = world.firings.get(&b.firing);
+            let of = firing.map_or_else(
+                || "-".to_owned(),
+                |one| format!("{}, firing of {}", kiln(world, one.kiln), one.fired_on),
+            );
+            format!("{of}: looked over{}", note(&b.note))
+        }
         Body::EventsWithdrawn(b) => {
             let what = match b.events.as_slice() {
                 [one] => world.entry(*one).map_or("an entry".to_owned(), |e| said(world, &e.event)),

@@ -10,6 +10,7 @@
 //! What this does not do: read a clock. `today` comes with the request.
 
 pub mod add;
+pub mod bench;
 pub mod chart;
 pub mod comb;
 pub mod entry;
@@ -25,10 +26,12 @@ pub mod piece;
 pub mod plan;
 pub mod post;
 pub mod rack;
+pub mod remember;
 pub mod route;
 pub mod set;
 pub mod settings;
 pub mod shelf;
+pub mod spoken;
 pub mod text;
 
 pub use route::{Request, page};
@@ -64,6 +67,9 @@ pub struct Page {
     pub form: FormState,
     /// The entry that the page's form corrects, by the query's `corrects`.
     pub correcting: Option<Correcting>,
+    /// Whether it was opened at the bench: what is recorded here leads on to the next piece.
+    #[serde(default)]
+    pub bench: bool,
     /// The page's own data.
     pub data: PageData,
 }
@@ -89,6 +95,7 @@ impl Page {
             | PageData::More(_)
             | PageData::About
             | PageData::NotFound(_) => false,
+            PageData::Bench(data) => !matches!(data, bench::BenchPage::List(_)),
             PageData::Labels(data) => !matches!(
                 data,
                 labels::LabelsPage::Sheet(_) | labels::LabelsPage::Grids(_) | labels::LabelsPage::Marking(_)
@@ -105,6 +112,7 @@ impl Page {
             | PageData::Piece(_)
             | PageData::Entry(_)
             | PageData::NewFiring(_)
+            | PageData::AfterFiring(_)
             | PageData::Setting(_) => true,
         }
     }
@@ -268,6 +276,10 @@ pub enum PageData {
     Firings(firings::Firings),
     /// What was in a firing.
     NewFiring(firings::new::NewFiring),
+    /// Open jobs, several pieces at once, the last entries.
+    Bench(bench::BenchPage),
+    /// What came out of a firing.
+    AfterFiring(firings::after::After),
     /// One firing.
     Firing(firings::one::OneFiring),
     /// Every setting.

@@ -1,7 +1,8 @@
 //! From an address to a page.
 use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab};
 use super::{
-    add, entry, find, firings, home, labels, life, matching, more, piece, post, rack, set, settings, shelf,
+    add, bench, entry, find, firings, home, labels, life, matching, more, piece, post, rack, set, settings,
+    shelf,
 };
 use crate::ids::EventId;
 use crate::settings::SettingKey;
@@ -70,6 +71,7 @@ pub fn page(world: &World, request: &Request) -> Page {
         notices: request.notices.clone(),
         form: parts.form,
         correcting: correcting(world, request),
+        bench: request.query("bench") == "yes",
         data: parts.data,
     }
 }
@@ -91,7 +93,7 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ] => shelf::page(world, request, code, Some(what)),
         ["posts"] => Ok(post::list::page(world, request)),
         ["posts", "measure"] => post::measure::run(world, request),
-        ["post", code] => post::card::page(world, code),
+        ["post", code] => post::card::page(world, request, code),
         ["post", code, "measure"] => post::measure::one(world, request, code),
         ["post", code, "dressed"] => post::dress::page(world, request, code),
         ["sets"] => Ok(set::list::page(world)),
@@ -101,12 +103,14 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         [
             kind @ ("shelf" | "post"),
             code,
-            verb @ ("hold" | "release" | "move" | "retire" | "return" | "note"),
+            verb @ ("hold" | "release" | "move" | "retire" | "return" | "note" | "found"),
         ] => piece::page(world, request, kind, code, verb),
         ["record"] => entry::record(world, request),
         ["entry", id] => entry::page(world, id),
+        ["bench", below @ ..] => bench::page(world, request, below),
         ["firings"] => firings::page(world, request),
         ["firings", "new"] => firings::new::page(world, request),
+        ["firing", id, "after"] => firings::after::page(world, id),
         ["firing", id] => firings::one::page(world, id),
         ["settings"] => Ok(settings::page(world)),
         ["settings", name] => settings::one(world, request, name),

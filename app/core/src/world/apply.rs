@@ -54,6 +54,8 @@ pub(crate) fn subjects(body: &Body) -> Vec<Subject> {
         Body::NoteAdded(b) => vec![b.piece.into()],
         Body::SettingChanged(b) => vec![Subject::Setting(b.key)],
         Body::LabelsMade(b) => b.labels.iter().map(|made| Subject::from(made.on)).collect(),
+        Body::FindingNoted(b) => vec![b.piece.into()],
+        Body::FiringChecked(b) => vec![Subject::Firing(b.firing)],
         Body::StudioNamed(_) | Body::LabelGridSet(_) | Body::EventsWithdrawn(_) => Vec::new(),
     }
 }
@@ -115,6 +117,13 @@ impl World {
             Body::LabelsMade(b) => self.make_labels(b, stamp),
             Body::LabelGridSet(b) => {
                 self.labels.set_grid(b);
+                Ok(())
+            }
+            // What it opens and what closes that is read off the history: `crate::jobs`.
+            Body::FindingNoted(b) => self.hold_mut(b.piece).map(|_| ()),
+            Body::FiringChecked(b) => {
+                let firing = self.firings.get_mut(&b.firing).ok_or_else(|| unknown("firing", b.firing))?;
+                firing.checked.get_or_insert(stamp);
                 Ok(())
             }
             Body::EventsWithdrawn(_) => Ok(()),
@@ -339,6 +348,7 @@ impl World {
             pieces,
             note: b.note.clone(),
             stamp,
+            checked: None,
         };
         self.firings.insert(b.firing, firing);
         Ok(())

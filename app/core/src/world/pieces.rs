@@ -293,4 +293,6 @@ pub struct Firing {
     pub note: String,
     /// When it was logged.
     pub stamp: Stamp,
+    /// When all of it was first looked over.
+    pub checked: Option<Stamp>,
 }

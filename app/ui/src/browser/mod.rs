@@ -2,10 +2,12 @@
 //!
 //! On the server every function here does nothing: no event ever fires there.
 
+pub mod pad;
 #[cfg(feature = "hydrate")]
 mod record;
 #[cfg(feature = "hydrate")]
 mod send;
+pub mod speech;
 pub mod touch;
 
 use crate::app::Frame;
@@ -75,3 +77,18 @@ pub fn press(field_id: &str, key: Option<char>) {
 /// Never called: there is no keypad on the server.
 #[cfg(not(feature = "hydrate"))]
 pub fn press(_field_id: &str, _key: Option<char>) {}
+
+/// Asks for the entries that this browser recorded itself, where it has recorded any.
+#[cfg(feature = "hydrate")]
+pub fn own_entries() {
+    let Some(device) = record::known_device() else { return };
+    let address = format!("/bench/undo?device={device}");
+    let gone = leptos::prelude::window().location().replace(&address);
+    if gone.is_err() {
+        leptos::logging::warn!("this browser's own entries could not be opened at {address}");
+    }
+}
+
+/// Never called: effects do not run on the server.
+#[cfg(not(feature = "hydrate"))]
+pub fn own_entries() {}

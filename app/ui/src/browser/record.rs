@@ -63,6 +63,11 @@ fn storage() -> Result<web_sys::Storage, String> {
     window.local_storage().ok().flatten().ok_or_else(refused)
 }
 
+/// Who this browser is, where it has recorded anything.
+pub fn known_device() -> Option<DeviceId> {
+    read(&storage().ok()?, DEVICE)?.parse().ok()
+}
+
 fn device(storage: &web_sys::Storage) -> Result<DeviceId, String> {
     if let Some(known) = read(storage, DEVICE).and_then(|text| text.parse().ok()) {
         return Ok(known);

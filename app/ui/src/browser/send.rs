@@ -152,7 +152,18 @@ fn go_to(next: &str) -> Result<(), String> {
 /// The form's fields as a browser would post them, the pressed button's included.
 fn values_of(event: &SubmitEvent) -> Option<FormValues> {
     let form: web_sys::HtmlFormElement = event.target()?.dyn_into().ok()?;
-    let data = web_sys::FormData::new_with_form(&form).ok()?;
+    let mut values = fields_of(&form)?;
+    if let Some(button) = event.submitter()
+        && let (Some(name), Some(value)) = (button.get_attribute("name"), button.get_attribute("value"))
+    {
+        values.0.entry(name).or_default().push(value);
+    }
+    Some(values)
+}
+
+/// The form's fields as they stand.
+pub(super) fn fields_of(form: &web_sys::HtmlFormElement) -> Option<FormValues> {
+    let data = web_sys::FormData::new_with_form(form).ok()?;
     let mut pairs = Vec::new();
     for entry in js_sys::try_iter(&data).ok().flatten()? {
         let entry: js_sys::Array = entry.ok()?.dyn_into().ok()?;
@@ -160,11 +171,6 @@ fn values_of(event: &SubmitEvent) -> Option<FormValues> {
         if let (Some(name), Some(value)) = (entry.get(0).as_string(), entry.get(1).as_string()) {
             pairs.push((name, value));
         }
-    }
-    if let Some(button) = event.submitter()
-        && let (Some(name), Some(value)) = (button.get_attribute("name"), button.get_attribute("value"))
-    {
-        pairs.push((name, value));
     }
     Some(FormValues::from_pairs(pairs))
 }

@@ -2,6 +2,7 @@
 use crate::browser;
 use crate::parts::rows;
 use leptos::prelude::*;
+use tripoise_core::view::Page;
 use tripoise_core::view::find::Find;
 
 /// The field's id, for the keypad.
@@ -11,13 +12,16 @@ const FIELD: &str = "find-code";
 const KEYS: [char; 12] = ['F', '1', '2', '3', 'P', '4', '5', '6', 'K', '7', '8', '9'];
 
 /// A plain form that asks for a page: it works without the program.
-pub fn render(data: &Find) -> impl IntoView + use<> {
+pub fn render(page: &Page, data: &Find) -> impl IntoView + use<> {
     let (typed, said) = (data.typed.clone(), data.said.clone());
     let wrong = !said.is_empty();
+    let bench = page.bench;
     view! {
+        {bench.then(at_the_bench)}
         {wrong.then(|| view! { <p class="say" role="alert">{said}</p> })}
         {(!data.near.is_empty()).then(|| rows::list("Nearest codes", &data.near))}
         <form method="get" action="/find" class="find">
+            {bench.then(|| view! { <input type="hidden" name="bench" value="yes" /> })}
             <div class="field">
                 <label for=FIELD>"Code"</label>
                 <input
@@ -41,6 +45,18 @@ pub fn render(data: &Find) -> impl IntoView + use<> {
                 "Open its card"
             </button>
         </form>
+    }
+}
+
+/// Which mode this is, and the way out of it.
+fn at_the_bench() -> impl IntoView {
+    view! {
+        <p>
+            "At the bench: after each entry the next code is asked for. "
+            <a class="button quiet" href="/bench">
+                "Open jobs"
+            </a>
+        </p>
     }
 }
 

@@ -20,6 +20,9 @@ pub fn render(data: &Home) -> impl IntoView + use<> {
     let next = (!beginning).then(|| {
         view! {
             <div class="actions">
+                <a class="button first" href="/bench">
+                    "At the bench"
+                </a>
                 <a class="button" href="/firings/new">
                     "Log a firing"
                 </a>

@@ -11,6 +11,11 @@ pub fn render(data: &OneFiring) -> impl IntoView + use<> {
     view! {
         <p class="say">{data.said.clone()} ": " {data.counts.clone()}</p>
         {(!note.is_empty()).then(|| view! { <p>{note}</p> })}
+        <p>
+            <a class="button first" href=data.after.href.clone()>
+                {data.after.text.clone()}
+            </a>
+        </p>
         {groups}
         <p>
             <a class="button quiet" href=data.kiln.href.clone()>

@@ -1,6 +1,7 @@
 //! One post.
 use crate::parts::chart::{chart, wear};
 use crate::parts::findings;
+use crate::parts::jobs;
 use crate::parts::mark::mark;
 use crate::parts::rows;
 use leptos::prelude::*;
@@ -25,7 +26,9 @@ pub fn render(data: &PostCard) -> impl IntoView + use<> {
         </div>
         <p class="where">{read}</p>
         <p>{mark(&data.mark)}</p>
-        {actions(&data.actions)}
+        {jobs::open(&data.jobs)}
+        {actions(&data.usual)}
+        {jobs::rest(&data.actions)}
         {(!data.findings.is_empty())
             .then(|| view! { <h2>"What to look at"</h2> {findings::wrong(&data.findings)} })}
         {findings::passed(&data.passed)}

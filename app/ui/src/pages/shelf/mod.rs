@@ -16,7 +16,7 @@ pub fn render(page: &Page, data: &ShelfPage) -> AnyView {
     match data {
         ShelfPage::Card(card) => card::render(card).into_any(),
         ShelfPage::Bend(data) => bend::render(page, data).into_any(),
-        ShelfPage::Measure(data) => measure::render(data).into_any(),
+        ShelfPage::Measure(data) => measure::render(page, data).into_any(),
         ShelfPage::Crack(data) => crack::render(page, data).into_any(),
         ShelfPage::Ground(data) => log::ground(data).into_any(),
         ShelfPage::Washed(data) => log::washed(data).into_any(),
