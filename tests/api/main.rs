@@ -9,5 +9,6 @@ mod crash;
 mod feed;
 mod guard;
 mod labels;
+mod photos;
 mod stopping;
 mod take;

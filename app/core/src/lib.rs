@@ -18,6 +18,7 @@ pub mod cone_name;
 pub mod outline;
 pub mod settings;
 
+pub mod photo;
 pub mod record;
 
 pub mod event;

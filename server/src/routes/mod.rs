@@ -7,6 +7,7 @@ pub mod events;
 pub mod guard;
 pub mod labels;
 pub mod pages;
+pub mod photos;
 
 use crate::state::AppState;
 use axum::Router;
@@ -19,6 +20,7 @@ pub fn router(state: AppState) -> Router {
         .merge(events::router())
         .merge(assets::router())
         .merge(labels::router())
+        .merge(photos::router())
         .merge(pages::router())
         .layer(CompressionLayer::new())
         .layer(middleware::from_fn_with_state(state.clone(), guard::check))

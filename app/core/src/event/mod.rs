@@ -17,6 +17,7 @@ mod kiln_fired;
 mod label_grid_set;
 mod labels_made;
 mod note_added;
+mod photo_taken;
 mod piece_held;
 mod piece_moved;
 mod piece_released;
@@ -46,6 +47,7 @@ pub use kiln_fired::KilnFired;
 pub use label_grid_set::LabelGridSet;
 pub use labels_made::{LabelsMade, MadeLabel};
 pub use note_added::NoteAdded;
+pub use photo_taken::PhotoTaken;
 pub use piece_held::PieceHeld;
 pub use piece_moved::PieceMoved;
 pub use piece_released::PieceReleased;
@@ -145,6 +147,7 @@ event_kinds! {
     LabelGridSet = "label_grid_set",
     FindingNoted = "finding_noted",
     FiringChecked = "firing_checked",
+    PhotoTaken = "photo_taken",
 }
 
 /// The version of every kind's body that this build writes.

@@ -11,6 +11,7 @@ use crate::ids::{
 };
 use crate::label::{Grid, common};
 use crate::outline::{LineName, Outline, Spot};
+use crate::photo::{PhotoHash, PhotoKind};
 use crate::record::Hlc;
 use crate::settings::SettingKey;
 use crate::units::Length;
@@ -179,6 +180,16 @@ pub fn bodies() -> Vec<Body> {
         }
         .into(),
         FiringChecked { firing: FiringId(uuid(30)), note: String::new() }.into(),
+        PhotoTaken {
+            piece,
+            sha256: PhotoHash::of_digest([7; 32]),
+            media: PhotoKind::Jpeg,
+            width: 1600,
+            height: 1200,
+            bytes: 412_345,
+            note: "crack by the post".to_owned(),
+        }
+        .into(),
     ]);
     bodies
 }

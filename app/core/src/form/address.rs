@@ -37,7 +37,7 @@ pub fn address_of(body: &Body, world: &World) -> Option<String> {
         // A label made twice is replaced by the next; a grid and a name are set again.
         Body::StudioNamed(_) | Body::LabelsMade(_) | Body::LabelGridSet(_) => None,
         // A finding noted on the wrong piece is taken back, and noted on the right one.
-        Body::FindingNoted(_) | Body::FiringChecked(_) => None,
+        Body::FindingNoted(_) | Body::FiringChecked(_) | Body::PhotoTaken(_) => None,
         Body::SetParted(_) | Body::EventsWithdrawn(_) => None,
     }
 }

@@ -14,6 +14,7 @@ mod firing;
 mod found;
 mod labels;
 mod matching;
+pub(crate) mod photo;
 pub mod piece;
 pub mod post;
 pub mod quantity;

@@ -1,7 +1,7 @@
 //! Reads what can be logged of a shelf and of a post alike.
 use super::add::{kiln, line};
 use super::quantity::Feelers;
-use super::{FormValues, Problem, Reader, Submission, found, no_form};
+use super::{FormValues, Problem, Reader, Submission, found, no_form, photo};
 use crate::event::values::{HoldReason, Piece, RetireReason};
 use crate::event::{Body, NoteAdded, PieceHeld, PieceMoved, PieceReleased, PieceRetired, PieceReturned};
 use crate::view::Page;
@@ -53,6 +53,7 @@ pub fn read(page: &Page, data: &PiecePage, values: &FormValues) -> Result<Submis
             let text = needed_note(&mut reader, "text", "write the note");
             Some(NoteAdded { piece, text }.into())
         }
+        Act::Photo => photo::read(&mut reader, piece),
         Act::Found { .. } => None,
     };
     let body = reader.finish(body)?;

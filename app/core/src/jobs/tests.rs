@@ -43,8 +43,11 @@ fn washed(shelf: ShelfId) -> Body {
     ShelfWashed { shelf, face: Face::A, recipe: "halves".to_owned(), coats: 2 }.into()
 }
 
+/// An entry on a shelf, and what is left open after it.
+type Then = (fn(ShelfId) -> Body, &'static [Job]);
+
 /// What a finding on a fresh shelf opens, and what is left after each of these entries in turn.
-fn check(flaw: Flaw, opened: &[Job], then: &[(fn(ShelfId) -> Body, &[Job])]) {
+fn check(flaw: Flaw, opened: &[Job], then: &[Then]) {
     let (mut studio, shelf) = graded();
     let on = Subject::Shelf(shelf);
     assert_eq!(open(&studio, on), [], "before {flaw:?}");

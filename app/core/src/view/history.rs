@@ -115,6 +115,7 @@ pub fn said(world: &World, event: &Event) -> String {
         Body::FindingNoted(b) => {
             format!("{}: {} seen{}", world.code_of(b.piece), b.flaw.said(), note(&b.note))
         }
+        Body::PhotoTaken(b) => format!("{}: photo{}", world.code_of(b.piece), note(&b.note)),
         Body::FiringChecked(b) => {
             let firing = world.firings.get(&b.firing);
             let of = firing.map_or_else(
@@ -182,6 +183,7 @@ pub fn line(world: &World, entry: &LogEntry) -> HistoryLine {
         event: entry.event.id,
         at: text::moment(entry.event.observed_at),
         said: said(world, &entry.event),
+        photo: super::photo::of_entry(world, entry),
         counts: matches!(entry.standing, Standing::Stands | Standing::Correction { .. }),
         standing,
     }

@@ -22,6 +22,7 @@ pub mod labels;
 pub mod life;
 pub mod matching;
 pub mod more;
+pub mod photo;
 pub mod piece;
 pub mod plan;
 pub mod post;
@@ -226,6 +227,9 @@ pub struct HistoryLine {
     pub at: String,
     /// What happened, in one line.
     pub said: String,
+    /// The photo, where it is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub photo: Option<photo::Photo>,
     /// "taken back", "corrected: 152.3 mm" or empty.
     pub standing: String,
     /// Whether it still counts.

@@ -1,5 +1,5 @@
 //! What can be logged of a shelf and of a post alike: hold, release, move, retire, return, note,
-//! something wrong.
+//! a photo, something wrong.
 //!
 //! The pages stand at `/shelf/CODE/hold` and so on, and for posts at `/post/CODE/hold`. What this does not
 //! do: clear a wet shelf. It asks what a release rests on, and keeps the answer.
@@ -61,6 +61,8 @@ pub enum Act {
     Return,
     /// Somebody writes something down.
     Note,
+    /// A photo of it.
+    Photo,
     /// Something is wrong with it.
     Found {
         /// The piece as it is looked over.
@@ -81,6 +83,7 @@ impl Act {
             Self::Retire { .. } => "retire",
             Self::Return => "return",
             Self::Note => "note",
+            Self::Photo => "photo",
             Self::Found { .. } => "found",
         }
     }
@@ -205,6 +208,7 @@ fn act(world: &World, found: &Found<'_>, verb: &str) -> Option<(String, Act)> {
         }
         "return" => (format!("Bring {code} back"), Act::Return),
         "note" => (format!("Note on {code}"), Act::Note),
+        "photo" => (format!("Photo of {code}"), Act::Photo),
         "found" => {
             let piece = found.piece();
             let firing = last_of(world, |firing| firing.pieces.contains(&piece)).map(|firing| firing.id);

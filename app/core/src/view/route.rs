@@ -103,7 +103,7 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         [
             kind @ ("shelf" | "post"),
             code,
-            verb @ ("hold" | "release" | "move" | "retire" | "return" | "note" | "found"),
+            verb @ ("hold" | "release" | "move" | "retire" | "return" | "note" | "photo" | "found"),
         ] => piece::page(world, request, kind, code, verb),
         ["record"] => entry::record(world, request),
         ["entry", id] => entry::page(world, id),

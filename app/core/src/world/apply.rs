@@ -55,6 +55,7 @@ pub(crate) fn subjects(body: &Body) -> Vec<Subject> {
         Body::SettingChanged(b) => vec![Subject::Setting(b.key)],
         Body::LabelsMade(b) => b.labels.iter().map(|made| Subject::from(made.on)).collect(),
         Body::FindingNoted(b) => vec![b.piece.into()],
+        Body::PhotoTaken(b) => vec![b.piece.into()],
         Body::FiringChecked(b) => vec![Subject::Firing(b.firing)],
         Body::StudioNamed(_) | Body::LabelGridSet(_) | Body::EventsWithdrawn(_) => Vec::new(),
     }
@@ -121,6 +122,7 @@ impl World {
             }
             // What it opens and what closes that is read off the history: `crate::jobs`.
             Body::FindingNoted(b) => self.hold_mut(b.piece).map(|_| ()),
+            Body::PhotoTaken(b) => self.hold_mut(b.piece).map(|_| ()),
             Body::FiringChecked(b) => {
                 let firing = self.firings.get_mut(&b.firing).ok_or_else(|| unknown("firing", b.firing))?;
                 firing.checked.get_or_insert(stamp);

@@ -211,6 +211,10 @@ fn check_body(world: &World, event: &Event, found: &mut Vec<Problem>) {
                 found.push(Problem::new("firing", "this firing is not on record"));
             }
         }
+        Body::PhotoTaken(b) => {
+            piece_known(world, b.piece, found);
+            found.extend(crate::form::photo::problems(b));
+        }
         Body::FiringChecked(b) => {
             if !world.firings.contains_key(&b.firing) {
                 found.push(Problem::new("firing", "this firing is not on record"));

@@ -3,6 +3,7 @@
 //! On the server every function here does nothing: no event ever fires there.
 
 pub mod pad;
+pub mod photo;
 #[cfg(feature = "hydrate")]
 mod record;
 #[cfg(feature = "hydrate")]

@@ -15,6 +15,7 @@ mod life;
 mod matching;
 mod more;
 mod not_found;
+mod photo;
 mod piece;
 mod post;
 mod rack;

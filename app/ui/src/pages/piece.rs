@@ -1,4 +1,5 @@
 //! Hold, release, move, retire, return and note, for a shelf and for a post.
+use super::photo;
 use crate::parts::field::{self, Field};
 use crate::parts::form::{form, submit};
 use crate::parts::found;
@@ -36,6 +37,7 @@ pub fn render(page: &Page, data: &PiecePage) -> impl IntoView + use<> {
             form("retire", fields).into_any()
         }
         Act::Return => form("return", view! { {come_back()} {button("Bring it back")} }).into_any(),
+        Act::Photo => photo::render().into_any(),
         Act::Found { seen, .. } => {
             let puts = holding_said(seen.piece);
             let fields = view! {

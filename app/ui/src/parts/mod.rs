@@ -12,6 +12,7 @@ pub mod jobs;
 pub mod keypad;
 pub mod mark;
 pub mod nav;
+pub mod photos;
 pub mod plan;
 pub mod rows;
 pub mod wash;

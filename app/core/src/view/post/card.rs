@@ -11,6 +11,7 @@ use crate::units::Length;
 use crate::view::bench::keep;
 use crate::view::chart::{Chart, WearSaid};
 use crate::view::history::{lines, unit_of};
+use crate::view::photo::{self, Photo};
 use crate::view::route::{Parts, Request};
 use crate::view::shelf::card::{JobLine, job_line};
 use crate::view::text::{self, LengthUnit, length, length_bare};
@@ -55,6 +56,8 @@ pub struct PostCard {
     pub usual: Vec<Link>,
     /// What else can be done with it, the likeliest first.
     pub actions: Vec<Link>,
+    /// Its photos, the newest first.
+    pub photos: Vec<Photo>,
     /// Everything that happened to it, newest first.
     pub history: Vec<HistoryLine>,
 }
@@ -118,6 +121,7 @@ pub fn page(world: &World, request: &Request, code: &str) -> Result<Parts, Strin
         jobs: open.iter().map(job_line).collect(),
         usual,
         actions,
+        photos: photo::of(world, Subject::Post(post.id)),
         history: lines(world, Subject::Post(post.id)),
     };
     Ok(Parts {
@@ -214,7 +218,7 @@ fn actions(post: &Post, open: &[OpenJob], bench: bool) -> (Vec<Link>, Vec<Link>)
     let jobs = open.iter().map(|one| to(one.job.form(), one.job.button()));
     let hold = if post.hold.is_some() { to("release", "Off hold") } else { to("hold", "Hold") };
     let usual = [to("measure", "Measure"), to("dressed", "Dressed"), to("found", "Something wrong")];
-    let rest = [hold, to("move", "Move"), to("note", "Note"), to("retire", "Retire")];
+    let rest = [hold, to("photo", "Photo"), to("move", "Move"), to("note", "Note"), to("retire", "Retire")];
     let label = Link { href: format!("/labels?on={}", post.code), text: "Label".to_owned() };
     let mut links: Vec<Link> = Vec::new();
     for link in jobs.chain(usual).chain(rest).chain([label]) {

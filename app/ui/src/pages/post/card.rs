@@ -3,6 +3,7 @@ use crate::parts::chart::{chart, wear};
 use crate::parts::findings;
 use crate::parts::jobs;
 use crate::parts::mark::mark;
+use crate::parts::photos;
 use crate::parts::rows;
 use leptos::prelude::*;
 use tripoise_core::view::Link;
@@ -44,6 +45,7 @@ pub fn render(data: &PostCard) -> impl IntoView + use<> {
                     {table(&data.readings)}
                 }
             })}
+        {photos::strip(&data.photos)}
         <h2>"History"</h2>
         {rows::history(&data.history)}
     }

@@ -4,6 +4,7 @@ use crate::parts::chart::{chart, wear};
 use crate::parts::form::{form, submit};
 use crate::parts::jobs;
 use crate::parts::mark::mark;
+use crate::parts::photos;
 use crate::parts::rows;
 use leptos::prelude::*;
 use tripoise_core::judge::Finding;
@@ -19,6 +20,7 @@ pub fn render(card: &Card) -> impl IntoView + use<> {
         {actions(card)}
         {figures::side(&card.side)}
         {findings(&card.findings)}
+        {photos::strip(&card.photos)}
         <section>
             <h2>"The face"</h2>
             {figures::face(&card.map)}

@@ -98,6 +98,7 @@ pub fn actions(shelf: &Shelf, path: &str) -> Vec<Link> {
         link("ground", "Ground"),
         link("washed", "Washed"),
         link("found", "Something wrong"),
+        link("photo", "Photo"),
         link("crack", "Crack"),
         link("tapped", "Tapped"),
         link("flipped", "Turned over"),

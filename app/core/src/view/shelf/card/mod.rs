@@ -12,6 +12,7 @@ use crate::judge::Finding;
 use crate::judge::shelf::{self, FlatnessView, ShelfJudgement, care, fitness, material};
 use crate::view::chart::{Chart, WearSaid};
 use crate::view::history::{self, unit_of};
+use crate::view::photo::{self, Photo};
 use crate::view::remember::Bench;
 use crate::view::text::{self, LengthUnit, length, length_bare};
 use crate::view::{HistoryLine, Link, Mark, Shape};
@@ -65,6 +66,8 @@ pub struct Card {
     pub usual: Vec<Usual>,
     /// What else can be logged, the likeliest first.
     pub actions: Vec<Link>,
+    /// Its photos, the newest first.
+    pub photos: Vec<Photo>,
     /// Everything that happened, the newest first.
     pub history: Vec<HistoryLine>,
 }
@@ -223,6 +226,7 @@ pub fn card(world: &World, shelf: &Shelf, today: Date) -> Card {
         jobs: open.iter().map(job_line).collect(),
         actions: actions(shelf, &path).into_iter().filter(|link| !is_among(&usual, link)).collect(),
         usual,
+        photos: photo::of(world, Subject::Shelf(shelf.id)),
         history: history::lines(world, Subject::Shelf(shelf.id)),
         path,
     }
