@@ -42,7 +42,8 @@ async fn unfold(phone: &Phone, summary: &str) -> Result<()> {
     let path = format!("//summary[starts-with(normalize-space(.), '{summary}')]");
     let found = phone.client().find(Locator::XPath(&path)).await;
     let found = found.with_context(|| format!("nothing to unfold begins with {summary:?}"))?;
-    let script = "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' }); arguments[0].click()";
+    let script =
+        "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' }); arguments[0].click()";
     phone.client().execute(script, vec![serde_json::to_value(&found)?]).await?;
     Ok(())
 }
@@ -55,7 +56,8 @@ async fn after_a_firing(phone: &Phone) -> Result<()> {
     submit_only(phone).await?;
     phone.open("/bench").await?;
     let firing = phone.texts("main a.button").await?;
-    let look = firing.iter().find(|text| text.starts_with("Look over")).context("the firing is not offered")?;
+    let look =
+        firing.iter().find(|text| text.starts_with("Look over")).context("the firing is not offered")?;
     phone.follow(look).await?;
     phone.journey_end().await?;
     unfold(phone, "F01").await?;
@@ -141,6 +143,11 @@ async fn a_reading_far_off_the_last_one_is_asked_about_before_it_is_sent() -> Re
     phone.journey_end().await?;
     submit_only(&phone).await?;
     phone.open("/shelf/F01/measure").await?;
+    // Off until somebody wants it, and remembered then.
+    phone.press("Read aloud: off").await?;
+    phone.sees("Read aloud: on").await?;
+    phone.open("/shelf/F01/measure").await?;
+    phone.sees("Read aloud: on").await?;
     let pressed = ["2", ".", "6", "next"];
     for key in pressed {
         phone.press(key).await?;
