@@ -141,6 +141,11 @@ async fn a_reading_far_off_the_last_one_is_asked_about_before_it_is_sent() -> Re
     phone.journey_end().await?;
     submit_only(&phone).await?;
     phone.open("/shelf/F01/measure").await?;
+    // Off until somebody wants it, and remembered then.
+    phone.press("Read aloud: off").await?;
+    phone.sees("Read aloud: on").await?;
+    phone.open("/shelf/F01/measure").await?;
+    phone.sees("Read aloud: on").await?;
     let pressed = ["2", ".", "6", "next"];
     for key in pressed {
         phone.press(key).await?;

@@ -1,5 +1,6 @@
 //! `/find`: a code on a big keypad, or in a plain field.
 use crate::browser;
+use crate::parts::aloud;
 use crate::parts::rows;
 use leptos::prelude::*;
 use tripoise_core::view::Page;
@@ -57,6 +58,7 @@ fn at_the_bench() -> impl IntoView {
                 "Open jobs"
             </a>
         </p>
+        {aloud::switch()}
     }
 }
 

@@ -4,6 +4,7 @@
 //! phone's own keyboard stays down; "abc" calls it.
 use crate::app::Frame;
 use crate::browser::{self, pad};
+use crate::parts::aloud;
 use leptos::prelude::*;
 use tripoise_core::view::{LengthUnit, spoken};
 
@@ -60,7 +61,7 @@ pub fn keypad(pad: Pad) -> impl IntoView {
                         {digits(&pad, typed)}
                         {pad.feelers.then(|| feelers(&pad, typed))}
                     </div>
-                    {aloud()}
+                    {aloud::switch()}
                 </div>
             }
         })
@@ -179,20 +180,4 @@ fn abc(pad: &Pad) -> AnyView {
         </button>
     }
     .into_any()
-}
-
-/// The switch for reading aloud, where this browser has a voice.
-fn aloud() -> Option<impl IntoView> {
-    let on = RwSignal::new(browser::speech::is_on());
-    browser::speech::is_there().then(|| {
-        let toggle = move |_| {
-            browser::speech::switch(!on.get_untracked());
-            on.set(browser::speech::is_on());
-        };
-        view! {
-            <button type="button" class="quiet aloud" aria-pressed=move || on.get().to_string() on:click=toggle>
-                {move || if on.get() { "Read aloud: on" } else { "Read aloud: off" }}
-            </button>
-        }
-    })
 }

@@ -1,5 +1,6 @@
 //! What pages share: fields, marks, lists, the bar, the banner.
 
+pub mod aloud;
 pub mod banner;
 pub mod caution;
 pub mod chart;

@@ -1,6 +1,7 @@
 //! The pages of one shelf.
+use crate::parts::aloud;
 use leptos::prelude::*;
-use tripoise_core::view::Page;
+use tripoise_core::view::{Page, spoken};
 use tripoise_core::view::shelf::ShelfPage;
 
 mod bend;
@@ -14,7 +15,12 @@ mod tables;
 /// Whichever of them it is.
 pub fn render(page: &Page, data: &ShelfPage) -> AnyView {
     match data {
-        ShelfPage::Card(card) => card::render(card).into_any(),
+        ShelfPage::Card(card) => {
+            if page.bench {
+                aloud::say(format!("{}, {}", spoken::code(&page.title), card.mark.word));
+            }
+            card::render(card).into_any()
+        }
         ShelfPage::Bend(data) => bend::render(page, data).into_any(),
         ShelfPage::Measure(data) => measure::render(page, data).into_any(),
         ShelfPage::Crack(data) => crack::render(page, data).into_any(),
