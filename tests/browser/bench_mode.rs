@@ -18,11 +18,11 @@ async fn one_tap(phone: &Phone) -> Result<()> {
     phone.submit("Ground dry, fine").await?;
     phone.sees("Recorded on the server.").await?;
     phone.sees("ground dry on face A").await?;
-    ensure!(phone.path().await?.starts_with("/find?bench=yes"), "{}", phone.path().await?);
+    ensure!(phone.path().await?.starts_with("/scan?bench=yes"), "{}", phone.path().await?);
     phone.field("Code").await?;
     phone.journey_end().await?;
     phone.submit("Undo").await?;
-    ensure!(phone.path().await? == "/find?bench=yes", "{}", phone.path().await?);
+    ensure!(phone.path().await? == "/scan?bench=yes", "{}", phone.path().await?);
     phone.open("/shelf/F01").await?;
     phone.sees("taken back").await
 }
@@ -42,7 +42,8 @@ async fn unfold(phone: &Phone, summary: &str) -> Result<()> {
     let path = format!("//summary[starts-with(normalize-space(.), '{summary}')]");
     let found = phone.client().find(Locator::XPath(&path)).await;
     let found = found.with_context(|| format!("nothing to unfold begins with {summary:?}"))?;
-    let script = "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' }); arguments[0].click()";
+    let script =
+        "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' }); arguments[0].click()";
     phone.client().execute(script, vec![serde_json::to_value(&found)?]).await?;
     Ok(())
 }
@@ -55,7 +56,8 @@ async fn after_a_firing(phone: &Phone) -> Result<()> {
     submit_only(phone).await?;
     phone.open("/bench").await?;
     let firing = phone.texts("main a.button").await?;
-    let look = firing.iter().find(|text| text.starts_with("Look over")).context("the firing is not offered")?;
+    let look =
+        firing.iter().find(|text| text.starts_with("Look over")).context("the firing is not offered")?;
     phone.follow(look).await?;
     phone.journey_end().await?;
     unfold(phone, "F01").await?;

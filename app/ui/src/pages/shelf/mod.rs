@@ -1,8 +1,8 @@
 //! The pages of one shelf.
 use crate::parts::aloud;
 use leptos::prelude::*;
-use tripoise_core::view::{Page, spoken};
 use tripoise_core::view::shelf::ShelfPage;
+use tripoise_core::view::{Page, spoken};
 
 mod bend;
 mod card;
