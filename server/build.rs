@@ -64,10 +64,11 @@ fn table_of(folder: &Path) -> Result<String, Box<dyn std::error::Error>> {
     }
     writeln!(
         table,
-        "];\nconst NAMES: Option<AssetNames> = Some(AssetNames {{ js: {:?}, wasm: {:?}, css: {:?} }});\nconst BUILD_ID: &str = {:?};",
+        "];\nconst NAMES: Option<AssetNames> = Some(AssetNames {{ js: {:?}, wasm: {:?}, css: {:?}, decoder: {:?} }});\nconst BUILD_ID: &str = {:?};",
         field(&manifest, "js")?,
         field(&manifest, "wasm")?,
         field(&manifest, "css")?,
+        field(&manifest, "decoder")?,
         field(&manifest, "build")?,
     )?;
     Ok(table)

@@ -31,6 +31,8 @@ pub struct AssetNames {
     pub wasm: &'static str,
     /// The style sheet.
     pub css: &'static str,
+    /// The decoder of QR symbols, which only a page with a camera loads.
+    pub decoder: &'static str,
 }
 
 include!(concat!(env!("OUT_DIR"), "/bundle.rs"));
@@ -96,7 +98,7 @@ mod tests {
     fn a_bundle_has_a_program_and_a_build_id_or_there_is_none() {
         assert_eq!(names().is_none(), build_id().is_empty());
         if let Some(names) = names() {
-            for path in [names.js, names.wasm, names.css] {
+            for path in [names.js, names.wasm, names.css, names.decoder] {
                 assert!(find(path).is_some_and(|asset| asset.immutable), "{path} is missing");
             }
         }
@@ -104,7 +106,12 @@ mod tests {
 
     #[test]
     fn the_start_script_names_both_files() {
-        let names = AssetNames { js: "/assets/a.js", wasm: "/assets/b.wasm", css: "/assets/c.css" };
+        let names = AssetNames {
+            js: "/assets/a.js",
+            wasm: "/assets/b.wasm",
+            css: "/assets/c.css",
+            decoder: "/assets/d.wasm",
+        };
         assert_eq!(
             start_script_for(&names),
             r#"import start,{hydrate} from "/assets/a.js";await start({module_or_path:"/assets/b.wasm"});hydrate();document.documentElement.dataset.program="ready";"#

@@ -5,6 +5,8 @@
 
 mod calc;
 mod data;
+mod pair;
+mod reach;
 mod serve;
 
 use clap::{Parser, Subcommand};
@@ -23,6 +25,10 @@ pub struct Cli {
 enum Command {
     /// Serve the pages and take events in
     Serve(serve::Serve),
+    /// Make a pairing code for a device that is to come in, and show it
+    ///
+    /// Works beside a running server. The code is good once, for ten minutes.
+    Pair(StoreArg),
     /// Write every event to the standard output, one JSON object a line, oldest first
     ///
     /// Works while a server has the store open. The lines are the backup: `tripoise import` reads them.
@@ -80,6 +86,7 @@ impl Command {
     fn run(self) -> anyhow::Result<ExitCode> {
         match self {
             Self::Serve(serve) => serve.run(),
+            Self::Pair(store) => pair::run(&store),
             Self::Export(store) => data::export(&store.folder()?),
             Self::Import(import) => import.run(),
             Self::Rebuild(rebuild) => rebuild.run(),

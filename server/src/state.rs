@@ -1,12 +1,12 @@
 //! What every handler shares: the writer, the newest world, what the start had to report.
 //!
 //! What this does not do: know about pages or HTTP.
+use crate::access::Access;
 use crate::ledger::{Current, Ledger, Snapshot};
 use crate::store::photos::Photos;
 use crate::store::writer::Author;
 use crate::store::{Draft, EventStore, Opened, Recorded, StoreError, StoreHandle, read_all};
 use jiff::Timestamp;
-use std::net::SocketAddr;
 use std::sync::Arc;
 use tripoise_core::ids::DeviceId;
 use tripoise_core::world::World;
@@ -16,8 +16,8 @@ use tripoise_core::world::World;
 pub struct AppState {
     /// The way to the store.
     pub store: StoreHandle,
-    /// Where the server listens: part of which `Host` it answers to.
-    pub address: SocketAddr,
+    /// Who may come in.
+    pub access: Arc<Access>,
     /// What opening the store had to report, one line each, for the home page.
     pub notes: Arc<[String]>,
     /// The photos beside the journal.
@@ -29,10 +29,10 @@ impl AppState {
     /// Folds an opened store and starts its writer.
     ///
     /// # Errors   The store cannot be read.
-    pub fn start(opened: Opened, address: SocketAddr) -> Result<Self, StoreError> {
+    pub fn start(opened: Opened, access: Arc<Access>) -> Result<Self, StoreError> {
         let notes = opened.notes.iter().map(ToString::to_string).collect();
         let (device, photos) = (opened.store.device(), Photos::of_store(opened.store.folder()));
-        Self::on(Arc::new(opened.store), device, photos, notes, address)
+        Self::on(Arc::new(opened.store), device, photos, notes, access)
     }
 
     /// The same on any engine.
@@ -43,14 +43,14 @@ impl AppState {
         device: DeviceId,
         photos: Photos,
         notes: Vec<String>,
-        address: SocketAddr,
+        access: Arc<Access>,
     ) -> Result<Self, StoreError> {
         let records = read_all(store.as_ref())?;
         let author = Author::of(device, &records);
         let ledger = Ledger::new(Arc::clone(&store), &records)?;
         let current = ledger.current();
         let store = StoreHandle::start(store, author, Box::new(ledger))?;
-        Ok(Self { store, address, notes: notes.into(), photos, current })
+        Ok(Self { store, access, notes: notes.into(), photos, current })
     }
 
     /// The newest world with what was left out of it.

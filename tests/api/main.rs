@@ -9,6 +9,7 @@ mod crash;
 mod feed;
 mod guard;
 mod labels;
+mod lan;
 mod photos;
 mod stopping;
 mod take;

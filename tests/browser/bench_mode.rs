@@ -18,11 +18,11 @@ async fn one_tap(phone: &Phone) -> Result<()> {
     phone.submit("Ground dry, fine").await?;
     phone.sees("Recorded on the server.").await?;
     phone.sees("ground dry on face A").await?;
-    ensure!(phone.path().await?.starts_with("/find?bench=yes"), "{}", phone.path().await?);
+    ensure!(phone.path().await?.starts_with("/scan?bench=yes"), "{}", phone.path().await?);
     phone.field("Code").await?;
     phone.journey_end().await?;
     phone.submit("Undo").await?;
-    ensure!(phone.path().await? == "/find?bench=yes", "{}", phone.path().await?);
+    ensure!(phone.path().await? == "/scan?bench=yes", "{}", phone.path().await?);
     phone.open("/shelf/F01").await?;
     phone.sees("taken back").await
 }

@@ -7,3 +7,6 @@ mod bench_mode;
 mod every_page;
 mod harness;
 mod journeys;
+mod labels_and_sets;
+mod pairing;
+mod scanning;

@@ -14,6 +14,7 @@ check(ask, rng), found by its name in ORACLES.
 """
 
 import argparse
+import fcntl
 import hashlib
 import importlib
 import json
@@ -45,7 +46,15 @@ def say(text):
 
 
 def prepare(venv):
-    """Makes the venv if it is missing or of other requirements, and returns its python."""
+    """Makes the venv if it is missing or of other requirements, and returns its python. One at a time: tests that
+    run side by side share it."""
+    venv.parent.mkdir(parents=True, exist_ok=True)
+    with open(venv.with_suffix(".lock"), "w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        return prepare_alone(venv)
+
+
+def prepare_alone(venv):
     wanted = hashlib.sha256((HERE / "requirements.txt").read_bytes()).hexdigest()
     stamp, python = venv / "requirements.sha256", venv / "bin" / "python"
     if stamp.is_file() and stamp.read_text() == wanted:

@@ -5,8 +5,8 @@
 //! and the tests run the same code on the same bytes and print the same digits.
 //!
 //! Start reading at [`record`] (what is stored), then [`event`] (what can happen), [`world`] (what it
-//! adds up to), [`view`] (what a page shows) and [`form`] (what a person typed). [`geometry`] and
-//! [`calc`] stand alone.
+//! adds up to), [`view`] (what a page shows) and [`form`] (what a person typed); [`sync`] is how phones
+//! and server come to hold the same. [`geometry`] and [`calc`] stand alone.
 #![warn(missing_docs)]
 
 pub mod units;
@@ -28,6 +28,8 @@ pub mod label;
 pub mod world;
 
 pub mod jobs;
+pub mod sync;
+
 pub mod judge;
 
 pub mod view;

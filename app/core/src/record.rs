@@ -102,4 +102,18 @@ impl Record {
     pub fn order(&self) -> Order {
         Order(self.hlc, self.device, self.device_seq)
     }
+
+    /// Whether two records state the same fact. A clock that the server set back counts as it was sent.
+    #[must_use]
+    pub fn same_fact(&self, offered: &Self) -> bool {
+        if self == offered {
+            return true;
+        }
+        let as_sent = |record: &Self| {
+            let mut record = record.clone();
+            record.hlc = record.hlc_claimed.take().unwrap_or(record.hlc);
+            record
+        };
+        as_sent(self) == as_sent(offered)
+    }
 }

@@ -56,6 +56,7 @@ pub fn App(
             <a class="skip" href="#main">"Skip to the page"</a>
             {nav::top()}
             <main id="main" class="page">
+                {banner::plain_http(&page)}
                 {banner::notices(&page)}
                 {banner::recorded(&page)}
                 <header class="head">

@@ -15,6 +15,8 @@ pub struct Assets {
     pub js: String,
     /// The program's path, preloaded.
     pub wasm: String,
+    /// The path of the decoder of QR symbols, loaded when a camera opens.
+    pub decoder: String,
     /// The inline module that starts the program.
     pub start: String,
 }
@@ -22,8 +24,9 @@ pub struct Assets {
 /// A page as a document.
 pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
     let json = if page.is_live() { page_json(&page) } else { String::new() };
-    let title = format!("{} \u{b7} Tripoise", page.title);
-    let Assets { css, js, wasm, start } = assets.clone();
+    // As text of our own: leptos would set a mark after it, which a title shows.
+    let title = escaped(&format!("{} \u{b7} Tripoise", page.title));
+    let Assets { css, js, wasm, decoder, start } = assets.clone();
     let has_program = page.is_live() && !start.is_empty();
     let nonce = use_nonce();
     view! {
@@ -35,13 +38,14 @@ pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
                 <meta name="color-scheme" content="light dark" />
                 <meta name="theme-color" content="#f7f4ee" media="(prefers-color-scheme: light)" />
                 <meta name="theme-color" content="#161311" media="(prefers-color-scheme: dark)" />
-                <title>{title}</title>
+                <title inner_html=title></title>
                 {(!css.is_empty())
                     .then(|| {
                         view! {
                             <link rel="stylesheet" href=css />
                             <link rel="icon" href="/icon.svg" type="image/svg+xml" />
-                            <link rel="manifest" href="/manifest.webmanifest" />
+                            // Browsers ask for it without the cookie otherwise, and a stranger gets none.
+                            <link rel="manifest" href="/manifest.webmanifest" crossorigin="use-credentials" />
                         }
                     })}
                 {has_program
@@ -49,6 +53,7 @@ pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
                         view! {
                             <link rel="modulepreload" href=js nonce=nonce.clone() />
                             <link rel="preload" href=wasm r#as="fetch" r#type="application/wasm" crossorigin />
+                            <meta name="decoder" content=decoder />
                             <script id="page-data" type="application/json" inner_html=json></script>
                             <script type="module" nonce=nonce inner_html=start></script>
                         }
@@ -67,5 +72,20 @@ fn page_json(page: &Page) -> String {
         Ok(json) => json.replace('<', "\\u003c"),
         // A page is plain data with text keys; if it ever were not, the page still works without a program.
         Err(_) => String::new(),
+    }
+}
+
+/// Text as it stands inside an element.
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::escaped;
+
+    #[test]
+    fn a_title_cannot_end_early() {
+        assert_eq!(escaped("wash & <b>"), "wash &amp; &lt;b>");
     }
 }

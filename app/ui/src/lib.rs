@@ -12,6 +12,8 @@ mod app;
 pub mod browser;
 #[cfg(feature = "ssr")]
 mod document;
+#[cfg(feature = "ssr")]
+pub mod network;
 pub mod pages;
 pub mod parts;
 

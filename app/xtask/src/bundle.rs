@@ -3,7 +3,7 @@
 //! Start reading at [`finished_binary`].
 use crate::files::{Listed, Manifest, Served, finish, put};
 use crate::project::{Project, run, say, short_hash};
-use crate::{times, wasm};
+use crate::{decoder, times, wasm};
 use anyhow::{Context as _, Result};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -22,8 +22,9 @@ pub fn finished_binary(project: &Project) -> Result<PathBuf> {
     let _turn = project.take_turn()?;
     let cold = !project.binary().exists() && !project.target.join("wasm").exists();
     let program = wasm::program(project, &wasm::PAGES)?;
+    let decoder = decoder::module(project)?;
     let compressing = std::time::Instant::now();
-    let manifest = assemble(project, &program)?;
+    let manifest = assemble(project, &program, &decoder)?;
     let compressing = compressing.elapsed();
     say(format_args!("the bundle holds {} files, build {}", manifest.files.len(), manifest.build));
     let server = server(project)?;
@@ -46,19 +47,21 @@ fn server(project: &Project) -> Result<Duration> {
 }
 
 /// Writes the bundle's files and its manifest.
-fn assemble(project: &Project, program: &wasm::Program) -> Result<Manifest> {
+fn assemble(project: &Project, program: &wasm::Program, decoder: &[u8]) -> Result<Manifest> {
     let folder = project.bundle_dir();
     fs::create_dir_all(&folder)?;
     let js = put(&folder, "tripoise.js", &program.js, Served::ByHash)?;
     let wasm = put(&folder, "tripoise.wasm", &program.wasm, Served::ByHash)?;
     let css = put(&folder, "tripoise.css", style(&project.root.join("style"))?.as_bytes(), Served::ByHash)?;
+    let decoder = put(&folder, "decoder.wasm", decoder, Served::ByHash)?;
     let mut manifest = Manifest {
         js: js.path.clone(),
         wasm: wasm.path.clone(),
         css: css.path.clone(),
+        decoder: decoder.path.clone(),
         ..Manifest::default()
     };
-    manifest.files = vec![js, wasm, css];
+    manifest.files = vec![js, wasm, css, decoder];
     let (workers, others): (Vec<_>, Vec<_>) =
         public_files(&project.root.join("public"))?.into_iter().partition(|(name, _)| name == "sw.js");
     for (name, content) in others {

@@ -45,6 +45,8 @@ pub struct Manifest {
     pub wasm: String,
     /// Where the style sheet is served.
     pub css: String,
+    /// Where the decoder of QR symbols is served.
+    pub decoder: String,
     /// All files.
     pub files: Vec<Listed>,
 }

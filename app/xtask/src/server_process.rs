@@ -45,6 +45,12 @@ impl ServerProcess {
         }
     }
 
+    /// The address of one page.
+    #[must_use]
+    pub fn url(&self, path: &str) -> String {
+        format!("http://{}{path}", self.address)
+    }
+
     /// Fetches one page or file as a browser would that takes `coding`.
     ///
     /// # Errors   When the connection fails or the answer is not 200.

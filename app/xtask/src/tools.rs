@@ -1,4 +1,4 @@
-//! What the build and the tests need from outside: Debian's packages and two packages of npm.
+//! What the build and the tests need from outside: Debian's packages and three packages of npm.
 //!
 //! What this does not do: install anything that the finished binary needs; it needs nothing.
 use crate::project::{Project, find_on, output, run, say};
@@ -76,6 +76,8 @@ struct FromNpm {
 const BINARYEN: FromNpm = FromNpm { name: "binaryen", version: "132.0.0", file: "bin/wasm-opt" };
 const AXE: FromNpm = FromNpm { name: "axe-core", version: "4.14.1", file: "axe.min.js" };
 
+const LIGHTHOUSE: FromNpm = FromNpm { name: "lighthouse", version: "12.8.2", file: "cli/index.js" };
+
 impl FromNpm {
     /// The file, fetched once into `target/tools`.
     fn fetch(&self, project: &Project) -> Result<PathBuf> {
@@ -101,6 +103,13 @@ impl FromNpm {
 pub fn wasm_opt(project: &Project) -> Result<PathBuf> {
     output(Command::new("node").arg("--version")).context("node is not there")?;
     BINARYEN.fetch(project)
+}
+
+/// The program that rates pages, run by node.
+///
+/// # Errors   When npm does not get the package.
+pub fn lighthouse(project: &Project) -> Result<PathBuf> {
+    LIGHTHOUSE.fetch(project)
 }
 
 /// A name for the optimiser's version, part of what the built program depends on.

@@ -142,7 +142,8 @@ fn bind(raw: &[u8], part: &Part, folder: &Path) -> Result<()> {
     output.emit(folder)
 }
 
-fn optimise(wasm_opt: &Path, file: &Path) -> Result<()> {
+/// Shrinks a program in place.
+pub(crate) fn optimise(wasm_opt: &Path, file: &Path) -> Result<()> {
     say("wasm-opt");
     let optimised = file.with_extension("opt");
     let mut node = Command::new("node");

@@ -1,16 +1,17 @@
-//! `tripoise serve`: opens the store, listens, and stops cleanly on Ctrl-C and SIGTERM.
+//! `tripoise serve`: opens the store, opens the doors, and stops cleanly on Ctrl-C and SIGTERM.
 //!
-//! What this does not do: pair phones; until it can, only this machine is served.
+//! What this does not do: make certificates or decide who may come in; see [`super::reach`].
+use super::reach::{self, ReachArgs, Reached};
 use super::{StoreArg, data};
-use crate::run;
+use crate::doors::{self, Doors};
+use crate::state::AppState;
 use crate::store::{EventStore, JournalStore};
 use anyhow::Context;
 use clap::Args;
 use std::io::{self, IsTerminal, Write};
-use std::net::SocketAddr;
 use std::path::Path;
 use std::process::ExitCode;
-use tokio::net::TcpListener;
+use std::sync::Arc;
 use tokio::signal::unix::{SignalKind, signal};
 use tracing_subscriber::EnvFilter;
 
@@ -20,9 +21,8 @@ const DEMO: &str = include_str!("../../../demo-data/studio.jsonl");
 /// What to serve, and where.
 #[derive(Debug, Args)]
 pub struct Serve {
-    /// Where to listen; only addresses of this machine itself for now
-    #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:7450")]
-    listen: String,
+    #[command(flatten)]
+    reach: ReachArgs,
     #[command(flatten)]
     store: StoreArg,
     /// Fill an empty store with an invented studio
@@ -32,8 +32,8 @@ pub struct Serve {
 
 impl Serve {
     pub(super) fn run(self) -> anyhow::Result<ExitCode> {
-        let address = match loopback(&self.listen) {
-            Ok(address) => address,
+        let plan = match self.reach.plan() {
+            Ok(plan) => plan,
             Err(cause) => {
                 eprintln!("tripoise: {cause}");
                 return Ok(ExitCode::from(2));
@@ -42,12 +42,12 @@ impl Serve {
         start_log();
         let folder = self.store.folder()?;
         let runtime = tokio::runtime::Runtime::new().context("could not start the server's threads")?;
-        runtime.block_on(serve(&folder, address, self.demo))?;
+        runtime.block_on(serve(&folder, plan, self.demo))?;
         Ok(ExitCode::SUCCESS)
     }
 }
 
-async fn serve(folder: &Path, address: SocketAddr, demo: bool) -> anyhow::Result<()> {
+async fn serve(folder: &Path, plan: reach::Plan, demo: bool) -> anyhow::Result<()> {
     // Before the store is opened, so that a stop during a long start is clean too.
     let stop = stop_signal()?;
     let opened = JournalStore::open(folder)?;
@@ -58,14 +58,24 @@ async fn serve(folder: &Path, address: SocketAddr, demo: bool) -> anyhow::Result
         let report = data::add(&opened.store, &data::read_lines(DEMO.as_bytes())?)?;
         tracing::info!(events = report.n_stored, "the store was empty and now holds the demo studio");
     }
-    let listener = TcpListener::bind(address).await.map_err(|cause| in_words(&cause, address))?;
-    let address = listener.local_addr()?;
+    let n_events = opened.store.len();
+    let Reached { http, https, access, network } = plan.open(folder).await?;
+    let access = Arc::new(access);
+    let said = reach::greeting(folder, &access)?;
+    let state = AppState::start(opened, Arc::clone(&access))?;
+    let announced = network.as_ref().and_then(|network| network.start(&access));
     let mut out = io::stdout().lock();
-    writeln!(out, "Tripoise is at http://{address}")?;
+    writeln!(out, "{}", said.join("\n"))?;
     out.flush()?;
     drop(out);
-    tracing::info!(%address, store = %folder.display(), events = opened.store.len(), "serving");
-    run(listener, opened, stop).await?;
+    tracing::info!(address = %http.local_addr()?, store = %folder.display(), events = n_events, "serving");
+    let stop = async {
+        stop.await;
+        if let Some(announced) = announced {
+            announced.take_back().await;
+        }
+    };
+    doors::run(Doors { http, https }, state, stop).await?;
     tracing::info!("stopped; everything acknowledged is on the disk");
     Ok(())
 }
@@ -82,37 +92,10 @@ fn stop_signal() -> anyhow::Result<impl Future<Output = ()> + Send + 'static> {
     })
 }
 
-fn loopback(listen: &str) -> Result<SocketAddr, String> {
-    let named = listen.strip_prefix("localhost:").map(|port| format!("127.0.0.1:{port}"));
-    let text = named.as_deref().unwrap_or(listen);
-    let address: SocketAddr = text.parse().map_err(|_| {
-        format!("--listen {listen:?} is not an address and a port; give one like 127.0.0.1:7450")
-    })?;
-    if address.ip().is_loopback() {
-        return Ok(address);
-    }
-    Err(format!(
-        "--listen {listen} would open the store to the network, and phones cannot be paired yet; give an address of this machine itself, like 127.0.0.1:{}",
-        address.port()
-    ))
-}
-
-fn in_words(cause: &io::Error, address: SocketAddr) -> anyhow::Error {
-    let (ip, port) = (address.ip(), address.port());
-    match cause.kind() {
-        io::ErrorKind::AddrInUse => anyhow::anyhow!(
-            "port {port} of {ip} is in use; stop the program that has it, or choose another port with --listen"
-        ),
-        io::ErrorKind::PermissionDenied => anyhow::anyhow!(
-            "port {port} of {ip} may not be used by this user; choose one above 1023 with --listen"
-        ),
-        _ => anyhow::anyhow!("could not listen on {address} ({cause}); choose another with --listen"),
-    }
-}
-
 /// `TRIPOISE_LOG` sets what is logged, `info` by default; to the standard error.
 fn start_log() {
-    let filter = EnvFilter::try_from_env("TRIPOISE_LOG").unwrap_or_else(|_| EnvFilter::new("info"));
+    let filter =
+        EnvFilter::try_from_env("TRIPOISE_LOG").unwrap_or_else(|_| EnvFilter::new("info,mdns_sd=off"));
     let log = tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr);
     let log = log.with_ansi(io::stderr().is_terminal());
     if let Err(cause) = log.try_init() {

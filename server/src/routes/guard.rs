@@ -1,21 +1,22 @@
 //! What every request passes: the right host, no write from another site, headers on every answer.
 //!
-//! Host allow-list: a page of another site whose name was made to point here (DNS rebinding) is refused.
+//! Host allow-list ([`crate::access::hosts`]): a page of another site whose name was made to point here (DNS rebinding) is refused.
 //! Writes: `Sec-Fetch-Site` decides where the browser sends it; else `Origin` must equal `Host`; else the
 //! request is taken only when it carries no cookie. `GET` and `HEAD` change nothing anywhere.
 //!
-//! What this does not do: know who is asking.
+//! What this does not do: know who is asking; that is [`super::gate`].
+use crate::access::Access;
+use crate::access::visit::Visit;
 use crate::error::ApiError;
 use crate::state::AppState;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
-use std::net::{IpAddr, SocketAddr};
 
 /// On every answer that does not set its own. The service worker's fetches are governed by the policy its
 /// script came with, so it is not `'none'`.
-const HEADERS: [(HeaderName, &str); 6] = [
+const HEADERS: [(HeaderName, &str); 5] = [
     (
         header::CONTENT_SECURITY_POLICY,
         "default-src 'self'; object-src 'none'; base-uri 'none'; frame-ancestors 'none'; form-action 'self'",
@@ -24,19 +25,23 @@ const HEADERS: [(HeaderName, &str); 6] = [
     // Not no-referrer: a form would then post with `Origin: null`.
     (header::REFERRER_POLICY, "same-origin"),
     (header::X_FRAME_OPTIONS, "DENY"),
-    (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
     (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
 ];
 
 /// The guard, as a layer around every route.
 pub async fn check(State(state): State<AppState>, request: Request, next: Next) -> Response {
     let is_api = request.uri().path().starts_with("/api/");
-    let verdict = judge(request.method(), request.uri(), request.headers(), state.address);
+    let verdict = judge(request.method(), request.uri(), request.headers(), &state.access);
     let mut answer = match verdict {
         Ok(()) => next.run(request).await,
         Err(refused) => refused.into_response(),
     };
+    // Over plain HTTP from another machine browsers ignore it, and complain.
+    let insecure = answer.extensions().get::<Visit>().is_some_and(|visit| !visit.is_secure_context());
     let headers = answer.headers_mut();
+    if !insecure {
+        headers.insert("cross-origin-opener-policy", HeaderValue::from_static("same-origin"));
+    }
     for (name, value) in HEADERS {
         headers.entry(name).or_insert(HeaderValue::from_static(value));
     }
@@ -46,12 +51,13 @@ pub async fn check(State(state): State<AppState>, request: Request, next: Next) 
     answer
 }
 
-fn judge(method: &Method, uri: &Uri, headers: &HeaderMap, address: SocketAddr) -> Result<(), ApiError> {
+fn judge(method: &Method, uri: &Uri, headers: &HeaderMap, access: &Access) -> Result<(), ApiError> {
     let host = text(headers, &header::HOST).or_else(|| uri.authority().map(|name| name.as_str()));
-    if !host.is_some_and(|host| is_ours(host, address)) {
+    if !host.is_some_and(|host| access.answers_to(host)) {
         let text = format!(
-            "this server does not answer to {:?}; open http://{address} on the machine it runs on",
-            host.unwrap_or("")
+            "this server does not answer to {:?}; open {} on the machine it runs on",
+            host.unwrap_or(""),
+            access.own_url()
         );
         return Err(ApiError::request(StatusCode::MISDIRECTED_REQUEST, text));
     }
@@ -77,19 +83,6 @@ fn from_here(headers: &HeaderMap, host: Option<&str>) -> bool {
     !headers.contains_key(header::ORIGIN) && !headers.contains_key(header::COOKIE)
 }
 
-/// Loopback names, on whichever port they were forwarded from, and the bound address.
-fn is_ours(host: &str, address: SocketAddr) -> bool {
-    if host.parse::<SocketAddr>().is_ok_and(|named| named == address) {
-        return true;
-    }
-    let name = match host.rsplit_once(':') {
-        Some((name, port)) if port.bytes().all(|byte| byte.is_ascii_digit()) => name,
-        _ => host,
-    };
-    let bare = name.strip_prefix('[').and_then(|name| name.strip_suffix(']')).unwrap_or(name);
-    name.eq_ignore_ascii_case("localhost") || bare.parse::<IpAddr>().is_ok_and(|ip| ip.is_loopback())
-}
-
 fn text<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
     headers.get(name).and_then(|value| value.to_str().ok())
 }
@@ -97,26 +90,6 @@ fn text<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn check_host(host: &str, taken: bool) {
-        let address = SocketAddr::from(([192, 168, 1, 7], 7450));
-        assert_eq!(is_ours(host, address), taken, "{host}");
-    }
-
-    #[test]
-    fn only_loopback_names_and_the_bound_address_are_answered() {
-        for host in ["localhost", "LocalHost:7450", "127.0.0.1:7450", "127.0.0.1:8080", "[::1]:7450", "[::1]"]
-        {
-            check_host(host, true);
-        }
-        check_host("192.168.1.7:7450", true);
-        for host in ["192.168.1.7:80", "192.168.1.8:7450", "localhost.evil.example", "evil.example:7450"] {
-            check_host(host, false);
-        }
-        for host in ["", ":7450", "127.0.0.1.evil.example:7450", "::1", "[::1", "[2001:db8::1]:7450"] {
-            check_host(host, false);
-        }
-    }
 
     fn check_write(pairs: &[(&str, &str)], taken: bool) {
         let mut headers = HeaderMap::new();

@@ -4,16 +4,17 @@
 //! on a phone without the server. A form that could be read is recorded as the server's own events and
 //! answered with a redirect, so that reloading records nothing twice; one that could not comes back with
 //! everything that was typed.
+use crate::access::visit::Visit;
 use crate::assets;
 use crate::error::ApiError;
 use crate::state::AppState;
 use crate::store::writer::{Draft, Recorded};
-use axum::Router;
 use axum::body::{Body, Bytes};
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::{HeaderMap, HeaderValue, Request as HttpRequest, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
+use axum::{Extension, Router};
 use jiff::{Timestamp, ZonedDateTime};
 use leptos::context::use_context;
 use leptos::nonce::use_nonce;
@@ -36,8 +37,8 @@ pub fn router() -> Router<AppState> {
     Router::new().route("/", handlers.clone()).route("/{*path}", handlers)
 }
 
-async fn show(State(state): State<AppState>, uri: Uri) -> Response {
-    let page = page(&state.world(), &request(&state, &uri));
+async fn show(State(state): State<AppState>, Extension(visit): Extension<Visit>, uri: Uri) -> Response {
+    let page = asked(&state, &visit, &uri);
     let status = match page.data {
         PageData::NotFound(_) => StatusCode::NOT_FOUND,
         _ => StatusCode::OK,
@@ -45,13 +46,19 @@ async fn show(State(state): State<AppState>, uri: Uri) -> Response {
     render(page, status).await
 }
 
-async fn take(State(state): State<AppState>, uri: Uri, headers: HeaderMap, body: Bytes) -> Response {
+async fn take(
+    State(state): State<AppState>,
+    Extension(visit): Extension<Visit>,
+    uri: Uri,
+    headers: HeaderMap,
+    body: Bytes,
+) -> Response {
     if !is_form(&headers) {
         let text = "a form is wanted here; events go to /api/v1/events";
         return ApiError::request(StatusCode::UNSUPPORTED_MEDIA_TYPE, text).into_response();
     }
     let values = FormValues::from_pairs(form_urlencoded::parse(&body).into_owned());
-    let page = page(&state.world(), &request(&state, &uri));
+    let page = asked(&state, &visit, &uri);
     match record(&state, &page, &values).await {
         Ok(next) => Redirect::to(&next).into_response(),
         Err(NotRecorded::Problems(problems)) => come_back(page, &values, problems).await,
@@ -99,6 +106,13 @@ async fn come_back(mut page: Page, values: &FormValues, problems: Vec<Problem>) 
 fn is_form(headers: &HeaderMap) -> bool {
     let kind = headers.get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok());
     kind.is_some_and(|kind| kind.starts_with("application/x-www-form-urlencoded"))
+}
+
+/// The page, with what only the server knows of how it was asked for.
+fn asked(state: &AppState, visit: &Visit, uri: &Uri) -> Page {
+    let mut page = page(&state.world(), &request(state, uri));
+    page.over_plain_http = !visit.is_secure_context();
+    page
 }
 
 fn request(state: &AppState, uri: &Uri) -> Request {
@@ -150,6 +164,7 @@ fn bundle() -> tripoise_ui::Assets {
     match (assets::names(), assets::start_script()) {
         (Some(names), Some(start)) => tripoise_ui::Assets {
             css: names.css.to_owned(),
+            decoder: names.decoder.to_owned(),
             js: names.js.to_owned(),
             wasm: names.wasm.to_owned(),
             start,

@@ -10,9 +10,7 @@ use super::journal::{Disk, Journal};
 use super::lock::Lock;
 use super::manifest::Manifest;
 use super::open::{self, Opened, Options};
-use super::{
-    Epoch, EventStore, Fault, MAX_RECORD_BYTES, Numbered, Outcome, StoreError, line, same_fact, verify,
-};
+use super::{Epoch, EventStore, Fault, MAX_RECORD_BYTES, Numbered, Outcome, StoreError, line, verify};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -167,13 +165,13 @@ impl JournalStore {
     fn kept(&self, id: EventId, plan: &Plan<'_>) -> Result<Option<Kept>, StoreError> {
         if let Some((seq, record)) = plan.new.get(&id) {
             let (seq, kept) = (*seq, (*record).clone());
-            return Ok(Some((seq, Box::new(move |offered| same_fact(&kept, offered)))));
+            return Ok(Some((seq, Box::new(move |offered| kept.same_fact(offered)))));
         }
         self.ask(|index| {
             let Some(seq) = index.seq_of(id)? else { return Ok(None) };
             let json = index.json_of(seq)?.ok_or_else(|| missing(seq))?;
             let kept: Record = serde_json::from_slice(&json)?;
-            let same: Kept = (seq, Box::new(move |offered| same_fact(&kept, offered)));
+            let same: Kept = (seq, Box::new(move |offered| kept.same_fact(offered)));
             Ok(Some(same))
         })
     }

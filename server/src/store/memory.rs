@@ -1,7 +1,7 @@
 //! A store in memory, for tests: it passes the same suite as the one that ships.
 //!
 //! What this does not do: survive the process.
-use super::{Epoch, EventStore, Fault, MAX_RECORD_BYTES, Numbered, Outcome, StoreError, same_fact};
+use super::{Epoch, EventStore, Fault, MAX_RECORD_BYTES, Numbered, Outcome, StoreError};
 use std::sync::{Mutex, MutexGuard};
 use tripoise_core::record::Record;
 use uuid::Uuid;
@@ -27,6 +27,13 @@ impl Default for MemoryStore {
 }
 
 impl MemoryStore {
+    /// A store that holds these records under a new epoch, as after a restore.
+    #[must_use]
+    pub fn restored(records: Vec<Record>) -> Self {
+        let kept = Kept { records, ..Kept::default() };
+        Self { kept: Mutex::new(kept), ..Self::default() }
+    }
+
     fn kept(&self) -> MutexGuard<'_, Kept> {
         self.kept.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
     }
@@ -43,7 +50,7 @@ impl Kept {
             return Ok(Outcome::Stored { seq: number(self.records.len()) });
         };
         let seq = number(at + 1);
-        if same_fact(&self.records[at], record) {
+        if self.records[at].same_fact(record) {
             return Ok(Outcome::AlreadyHad { seq });
         }
         if !self.conflicts.contains(record) {

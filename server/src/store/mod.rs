@@ -39,6 +39,7 @@ pub use error::StoreError;
 pub use journal_store::JournalStore;
 pub use memory::MemoryStore;
 pub use open::Opened;
+pub use tripoise_core::sync::wire::Numbered;
 pub use writer::{Draft, Recorded, StoreHandle};
 
 use serde::{Deserialize, Serialize};
@@ -81,15 +82,6 @@ pub enum Outcome {
         /// The place of the event that stays.
         seq: u64,
     },
-}
-
-/// A record with its place in the journal.
-#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
-pub struct Numbered {
-    /// Its place, from 1, without gaps.
-    pub seq: u64,
-    /// The event.
-    pub event: Record,
 }
 
 /// Something that [`EventStore::check`] found wrong.
@@ -161,18 +153,4 @@ pub fn read_all(store: &dyn EventStore) -> Result<Vec<Record>, StoreError> {
         since = last.seq;
         all.extend(page.into_iter().map(|numbered| numbered.event));
     }
-}
-
-/// Whether two records state the same fact. A clock that the server set back counts as it was sent.
-#[must_use]
-pub fn same_fact(kept: &Record, offered: &Record) -> bool {
-    if kept == offered {
-        return true;
-    }
-    let as_sent = |record: &Record| {
-        let mut record = record.clone();
-        record.hlc = record.hlc_claimed.take().unwrap_or(record.hlc);
-        record
-    };
-    as_sent(kept) == as_sent(offered)
 }

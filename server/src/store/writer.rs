@@ -6,7 +6,7 @@
 //!
 //! What this does not do: know what an event means; that is the witness's business.
 use super::jobs::{Batch, Job, JobResult, Together, reply};
-use super::{EventStore, Numbered, Outcome, StoreError};
+use super::{EventStore, Outcome, StoreError};
 use jiff::Timestamp;
 use std::sync::Arc;
 use std::thread;
@@ -133,7 +133,7 @@ impl StoreHandle {
         witness: Box<dyn Witness>,
     ) -> Result<Self, StoreError> {
         let (queue, jobs) = mpsc::channel(QUEUE);
-        let writer = Writer { store: Arc::clone(&store), author, witness };
+        let writer = Writer::new(Arc::clone(&store), author, witness);
         thread::Builder::new()
             .name("writer".to_owned())
             .spawn(move || writer.run(jobs))
@@ -168,13 +168,16 @@ impl StoreHandle {
         self.ask(|answer| Job::Record(drafts, now, answer)).await
     }
 
-    /// A page of the feed. See [`EventStore::page`].
+    /// Reads from the store, off the threads that answer requests.
     ///
-    /// # Errors   As [`EventStore::page`].
-    pub async fn page(&self, since: u64, limit: usize) -> Result<Vec<Numbered>, StoreError> {
+    /// # Errors   As the reading.
+    pub async fn read<T: Send + 'static>(
+        &self,
+        reading: impl FnOnce(&dyn EventStore) -> Result<T, StoreError> + Send + 'static,
+    ) -> Result<T, StoreError> {
         let store = Arc::clone(&self.store);
-        let page = tokio::task::spawn_blocking(move || store.page(since, limit)).await;
-        page.map_err(|_| StoreError::Closed)?
+        let read = tokio::task::spawn_blocking(move || reading(store.as_ref())).await;
+        read.map_err(|_| StoreError::Closed)?
     }
 
     /// The store itself, for what takes no time: its length and epoch.
@@ -203,13 +206,40 @@ impl StoreHandle {
     }
 }
 
-struct Writer {
+/// The writer's own side: what its thread does with each batch.
+pub struct Writer {
     store: Arc<dyn EventStore>,
     author: Author,
     witness: Box<dyn Witness>,
 }
 
 impl Writer {
+    /// A writer without a thread, for one who asks and waits.
+    #[must_use]
+    pub fn new(store: Arc<dyn EventStore>, author: Author, witness: Box<dyn Witness>) -> Self {
+        Self { store, author, witness }
+    }
+
+    /// As [`StoreHandle::append_together`], at once.
+    ///
+    /// # Errors   None of the records is stored.
+    pub fn append(&mut self, records: Vec<Record>, together: Together) -> Result<Vec<Answer>, StoreError> {
+        match self.attempt(&[Job::Append(records, together, oneshot::channel().0)])?.pop() {
+            Some(JobResult::Append(answers)) => Ok(answers.into_iter().flatten().collect()),
+            _ => Err(StoreError::Closed),
+        }
+    }
+
+    /// As [`StoreHandle::record`], at once.
+    ///
+    /// # Errors   None of them is stored.
+    pub fn record(&mut self, drafts: Vec<Draft>, now: Timestamp) -> Result<Recorded, StoreError> {
+        match self.attempt(&[Job::Record(drafts, now, oneshot::channel().0)])?.pop() {
+            Some(JobResult::Record(recorded)) => Ok(recorded),
+            _ => Err(StoreError::Closed),
+        }
+    }
+
     fn run(mut self, mut jobs: mpsc::Receiver<Job>) {
         let mut closing = None;
         while let Some(first) = jobs.blocking_recv() {

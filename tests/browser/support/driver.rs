@@ -6,6 +6,7 @@ use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Map, Value, json};
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::TcpStream;
+use std::path::PathBuf;
 use std::process::{Child, ChildStdout, Command, Stdio};
 use tempfile::TempDir;
 
@@ -38,6 +39,38 @@ impl Look {
     }
 }
 
+/// What the device's camera does.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub enum Lens {
+    /// There is none; a page that asks is told so.
+    #[default]
+    Absent,
+    /// The person or the settings refuse it to pages.
+    Refused,
+    /// It shows this film (YUV4MPEG2), over and over, and is allowed to pages.
+    Shows(PathBuf),
+}
+
+impl Lens {
+    /// The browser's arguments.
+    fn arguments(&self) -> Vec<String> {
+        // There must be a camera to be refused.
+        let stand_in = "--use-fake-device-for-media-stream".to_owned();
+        match self {
+            Self::Absent => vec![],
+            Self::Refused => vec![stand_in],
+            Self::Shows(film) => {
+                vec![stand_in, format!("--use-file-for-fake-video-capture={}", film.display())]
+            }
+        }
+    }
+
+    /// Chromium's setting of the camera for pages: 1 allowed, 2 refused.
+    fn setting(&self) -> u8 {
+        if *self == Self::Refused { 2 } else { 1 }
+    }
+}
+
 /// A driver with one session.
 #[derive(Debug)]
 pub struct Browser {
@@ -51,10 +84,10 @@ pub struct Browser {
 
 impl Browser {
     /// Starts a driver and opens a window.
-    pub async fn open(look: Look) -> Result<Self> {
+    pub async fn open(look: Look, lens: &Lens) -> Result<Self> {
         let driver = Driver::start()?;
         let profile = tempfile::tempdir()?;
-        let wanted = wanted(look, &profile)?;
+        let wanted = wanted(look, lens, &profile)?;
         let client = ClientBuilder::new(HttpConnector::new())
             .capabilities(wanted)
             .connect(&format!("http://127.0.0.1:{}", driver.port))
@@ -86,7 +119,7 @@ impl Drop for Browser {
 }
 
 /// The capabilities to ask for.
-fn wanted(look: Look, profile: &TempDir) -> Result<Map<String, Value>> {
+fn wanted(look: Look, lens: &Lens, profile: &TempDir) -> Result<Map<String, Value>> {
     let folder = profile.path().to_str().context("the folder for temporary files has no plain name")?;
     let mut options = json!({
         "binary": named("CHROMIUM")?,
@@ -98,6 +131,11 @@ fn wanted(look: Look, profile: &TempDir) -> Result<Map<String, Value>> {
             format!("--user-data-dir={folder}"),
         ],
     });
+    if let Some(arguments) = options["args"].as_array_mut() {
+        arguments.extend(lens.arguments().into_iter().map(Value::from));
+    }
+    options["prefs"] =
+        json!({ "profile.default_content_setting_values.media_stream_camera": lens.setting() });
     if look.is_phone() {
         options["mobileEmulation"] = json!({
             "deviceMetrics": { "width": look.width_px, "height": look.height_px, "pixelRatio": 2.0, "touch": true },

@@ -12,7 +12,7 @@ mod phone;
 mod server;
 mod wire;
 
-pub use driver::Look;
+pub use driver::{Lens, Look};
 pub use phone::Phone;
 pub use server::{Server, Studio};
 

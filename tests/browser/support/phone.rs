@@ -1,5 +1,5 @@
 //! One device at one server: opens pages, fills forms, reads what is shown.
-use super::driver::{Browser, Look};
+use super::driver::{Browser, Lens, Look};
 use super::server::{Server, Studio};
 use super::{AGAIN, PATIENCE, checks, find, wire};
 use anyhow::{Context as _, Result, bail};
@@ -31,8 +31,14 @@ impl Phone {
     ///
     /// # Errors   When server or browser do not start.
     pub async fn with(studio: Studio, look: Look) -> Result<Self> {
-        let server = Server::start(studio)?;
-        let browser = Browser::open(look).await?;
+        Self::before(Server::start(studio)?, look, &Lens::Absent).await
+    }
+
+    /// A window of any kind, with a camera or without, at a server that runs already.
+    ///
+    /// # Errors   When the browser does not start.
+    pub async fn before(server: Server, look: Look, lens: &Lens) -> Result<Self> {
+        let browser = Browser::open(look, lens).await?;
         let phone = Self { server, look, browser };
         phone.prefer_dark(look.dark).await?;
         phone.run_scripts(look.javascript).await?;

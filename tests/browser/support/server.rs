@@ -1,7 +1,8 @@
 //! The server under test: the finished binary on a free port with a store of its own.
 use super::named;
-use anyhow::{Context as _, Result, bail};
+use anyhow::{Context as _, Result, bail, ensure};
 use std::io::{BufRead as _, BufReader};
+use std::net::UdpSocket;
 use std::process::{Child, ChildStdout, Command, Stdio};
 use tempfile::TempDir;
 
@@ -39,8 +40,35 @@ impl Server {
     /// # Errors   When it ends instead of listening.
     pub fn start(studio: Studio) -> Result<Self> {
         let store = tempfile::tempdir()?;
-        let (running, origin) = launch(&store, "127.0.0.1:0", studio)?;
+        let (running, origin) = launch(&store, "127.0.0.1:0", studio, &[])?;
         Ok(Self { running: Some(running), store, origin })
+    }
+
+    /// Starts a server for the local network. Its origin is this machine's own address over plain HTTP, from
+    /// where it sees a stranger.
+    ///
+    /// # Errors   When it ends instead of listening, or the machine has no address but loopback.
+    pub fn start_on_network(studio: Studio) -> Result<Self> {
+        let store = tempfile::tempdir()?;
+        let socket = UdpSocket::bind("0.0.0.0:0")?;
+        // Nothing is sent: the system only picks the address it would send from (to one of RFC 5737).
+        socket.connect("198.51.100.1:9").context("this machine is on no network")?;
+        let ip = socket.local_addr()?.ip();
+        ensure!(!ip.is_loopback() && !ip.is_unspecified(), "this machine has no address but loopback");
+        let arguments = ["--lan", "--https-port", "0"];
+        let (running, origin) = launch(&store, "0.0.0.0:0", studio, &arguments)?;
+        Ok(Self { running: Some(running), store, origin: origin.replace("127.0.0.1", &ip.to_string()) })
+    }
+
+    /// A new pairing code, as its console shows it.
+    ///
+    /// # Errors   When none is made.
+    pub fn pairing_code(&self) -> Result<String> {
+        let mut command = Command::new(named("TRIPOISE_BIN")?);
+        let made = command.args(["pair", "--store"]).arg(self.store.path()).output()?;
+        let said = String::from_utf8(made.stdout)?;
+        let (_, code) = said.split_once("Pairing code: ").with_context(|| format!("no code in {said:?}"))?;
+        Ok(code.chars().take(9).collect())
     }
 
     /// Stops the server as a power cut would; phones are then offline.
@@ -60,7 +88,7 @@ impl Server {
     pub fn restart(&mut self) -> Result<()> {
         self.stop()?;
         let address = self.origin.trim_start_matches("http://");
-        self.running = Some(launch(&self.store, address, Studio::Empty)?.0);
+        self.running = Some(launch(&self.store, address, Studio::Empty, &[])?.0);
         Ok(())
     }
 }
@@ -73,9 +101,9 @@ impl Drop for Server {
     }
 }
 
-fn launch(store: &TempDir, address: &str, studio: Studio) -> Result<(Running, String)> {
+fn launch(store: &TempDir, address: &str, studio: Studio, arguments: &[&str]) -> Result<(Running, String)> {
     let mut command = Command::new(named("TRIPOISE_BIN")?);
-    command.args(["serve", "--listen", address, "--store"]).arg(store.path());
+    command.args(["serve", "--listen", address, "--store"]).arg(store.path()).args(arguments);
     if studio == Studio::Demo {
         command.arg("--demo");
     }

@@ -16,6 +16,8 @@ pub mod spoil;
 pub mod verdict;
 #[cfg(target_arch = "wasm32")]
 pub mod wasm;
+#[cfg(not(target_arch = "wasm32"))]
+pub mod workloads;
 
 /// The calculation's answer behind `= `, or its refusal behind `! `.
 #[must_use]

@@ -46,7 +46,7 @@ fn finite(value: &Value) -> bool {
 
 /// A refusal is `path: what is wrong; give what is wanted`.
 fn refused(line: &str) -> Result<(), String> {
-    let path = line.split_once(": ").map(|(path, _)| path);
+    let path = line.match_indices(": ").map(|(at, _)| &line[..at]).find(|path| !is_inside_quotes(path));
     if line.chars().any(char::is_control) {
         return Err(format!("a refusal of more than one line: {line:?}"));
     }
@@ -58,11 +58,22 @@ fn refused(line: &str) -> Result<(), String> {
     }
     if ["NaN", "inf"]
         .iter()
-        .any(|word| line.split_once("; give ").is_some_and(|(_, want)| want.contains(word)))
+        .any(|word| line.rsplit_once("; give ").is_some_and(|(_, want)| want.contains(word)))
     {
         return Err(format!("a refusal that asks for no number: {line}"));
     }
     Ok(())
+}
+
+/// Whether what follows `text` stands in quotes: a name that holds a colon does.
+fn is_inside_quotes(text: &str) -> bool {
+    let mut escaped = false;
+    let quotes = text.chars().filter(|c| {
+        let counts = *c == '"' && !escaped;
+        escaped = *c == '\\' && !escaped;
+        counts
+    });
+    quotes.count() % 2 == 1
 }
 
 #[cfg(test)]

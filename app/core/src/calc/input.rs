@@ -170,7 +170,9 @@ impl<'a> Node<'a> {
                 if !path.is_empty() {
                     path.push('.');
                 }
-                path.push_str(name);
+                // A name that could be read as something else stands in quotes: `": gis"`.
+                let plain = !name.is_empty() && name.chars().all(|c| c.is_alphanumeric() || "_-".contains(c));
+                path.push_str(&if plain { name.to_owned() } else { format!("{name:?}") });
             }
             Step::Index(i) => path.push_str(&format!("[{i}]")),
         }

@@ -230,5 +230,9 @@ mod tests {
             &[&good, SHELF, r#""load":[]"#],
             "load: not a known field; give posts, shelf, loads, u_height_mm",
         );
+        check(
+            &[&good, SHELF, r#"": gis":{}"#],
+            r#"": gis": not a known field; give posts, shelf, loads, u_height_mm"#,
+        );
     }
 }

@@ -4,7 +4,7 @@ use crate::event::{Body, SetMade};
 use crate::ids::SetId;
 use crate::units::Length;
 use crate::view::Page;
-use crate::view::matching::{FORM, Match, Proposal};
+use crate::view::matching::{Answer, FORM, Match, Proposal};
 
 /// One event a new set that needs no grinding first; present sets that lose a post come apart by it.
 ///
@@ -17,6 +17,11 @@ pub fn read(
 ) -> Result<Submission, Vec<Problem>> {
     if values.get("do") != FORM {
         return Err(no_form(values));
+    }
+    let shown = data.answer.as_ref().map(Answer::shown).unwrap_or_default();
+    if !shown.is_empty() && values.get("shown") != shown {
+        let said = "the posts have changed since this page was shown; look at the sets again, then make them";
+        return Err(vec![Problem::new("do", said)]);
     }
     let sets = data.answer.iter().flat_map(|answer| &answer.sets).filter(|set| set.is_made_now());
     let inset_nm = data.inset;

@@ -139,9 +139,11 @@ fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Su
             Err(no_form(values))
         }
         PageData::Shelf(data) => shelf::read(page, data, values, new_id),
-        PageData::Home(_) | PageData::Rack(_) | PageData::Find(_) | PageData::NotFound(_) => {
-            Err(no_form(values))
-        }
+        PageData::Home(_)
+        | PageData::Rack(_)
+        | PageData::Find(_)
+        | PageData::Scan(_)
+        | PageData::NotFound(_) => Err(no_form(values)),
         PageData::Record(_) | PageData::Firings(_) | PageData::Firing(_) => Err(no_form(values)),
         PageData::Match(data) => matching::read(page, data, values, new_id),
         PageData::Labels(data) => labels::read(page, data, values, new_id),

@@ -29,6 +29,7 @@ pub mod post;
 pub mod rack;
 pub mod remember;
 pub mod route;
+pub mod scan;
 pub mod set;
 pub mod settings;
 pub mod shelf;
@@ -64,6 +65,9 @@ pub struct Page {
     pub banner: Option<Banner>,
     /// What the store had to say at its start, and how many records could not be read.
     pub notices: Vec<String>,
+    /// Whether the page came over plain HTTP from another machine, where browsers give no camera, no
+    /// installing and no work without network. The server says so.
+    pub over_plain_http: bool,
     /// What was typed and what is wrong with it, where a form came back; or what a correction begins with.
     pub form: FormState,
     /// The entry that the page's form corrects, by the query's `corrects`.
@@ -102,6 +106,7 @@ impl Page {
                 labels::LabelsPage::Sheet(_) | labels::LabelsPage::Grids(_) | labels::LabelsPage::Marking(_)
             ),
             PageData::Find(_)
+            | PageData::Scan(_)
             | PageData::AddKiln(_)
             | PageData::AddShelves(_)
             | PageData::AddPosts(_)
@@ -126,7 +131,7 @@ pub enum Tab {
     NextLoad,
     /// Shelves, posts, sets.
     Rack,
-    /// Type a code.
+    /// Scan a label or type a code.
     Find,
     /// Firings.
     Firings,
@@ -246,6 +251,8 @@ pub enum PageData {
     Rack(rack::Rack),
     /// A code that leads nowhere yet.
     Find(find::Find),
+    /// The camera, for labels.
+    Scan(scan::Scan),
     /// A kiln's name, fuel and cone.
     AddKiln(add::kiln::AddKiln),
     /// Ten shelves like this.

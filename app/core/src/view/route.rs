@@ -1,8 +1,8 @@
 //! From an address to a page.
 use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab};
 use super::{
-    add, bench, entry, find, firings, home, labels, life, matching, more, piece, post, rack, set, settings,
-    shelf,
+    add, bench, entry, find, firings, home, labels, life, matching, more, piece, post, rack, scan, set,
+    settings, shelf,
 };
 use crate::ids::EventId;
 use crate::settings::SettingKey;
@@ -69,6 +69,7 @@ pub fn page(world: &World, request: &Request) -> Page {
         today: request.today,
         banner: banner(world, request),
         notices: request.notices.clone(),
+        over_plain_http: false,
         form: parts.form,
         correcting: correcting(world, request),
         bench: request.query("bench") == "yes",
@@ -82,6 +83,7 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         [] => Ok(home::page(world, request)),
         ["rack"] => rack::page(world, request),
         ["find"] => Ok(find::page(world, request)),
+        ["scan"] => Ok(scan::page(world, request)),
         ["add", "kiln"] => Ok(add::kiln::page(world, request)),
         ["add", "shelves"] => Ok(add::shelves::page(world, request)),
         ["add", "posts"] => Ok(add::posts::page(world, request)),

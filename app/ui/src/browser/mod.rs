@@ -2,10 +2,13 @@
 //!
 //! On the server every function here does nothing: no event ever fires there.
 
+#[cfg(feature = "hydrate")]
+mod camera;
 pub mod pad;
 pub mod photo;
 #[cfg(feature = "hydrate")]
 mod record;
+pub mod scan;
 #[cfg(feature = "hydrate")]
 mod send;
 pub mod speech;

@@ -143,7 +143,10 @@ async fn post(address: &str, json: &str) -> Result<serde_json::Value, String> {
     }
 }
 
-fn go_to(next: &str) -> Result<(), String> {
+/// Goes to another page.
+///
+/// # Errors   One line, where the browser does not.
+pub(super) fn go_to(next: &str) -> Result<(), String> {
     let stuck = "recorded, but the next page did not open; go there by the bar below";
     let window = web_sys::window().ok_or_else(|| stuck.to_owned())?;
     window.location().assign(next).map_err(|_| stuck.to_owned())

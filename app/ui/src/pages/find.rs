@@ -12,7 +12,7 @@ const FIELD: &str = "find-code";
 /// The keys: the letters of given codes beside a telephone's digits.
 const KEYS: [char; 12] = ['F', '1', '2', '3', 'P', '4', '5', '6', 'K', '7', '8', '9'];
 
-/// A plain form that asks for a page: it works without the program.
+/// What was typed and led nowhere, and the form again.
 pub fn render(page: &Page, data: &Find) -> impl IntoView + use<> {
     let (typed, said) = (data.typed.clone(), data.said.clone());
     let wrong = !said.is_empty();
@@ -21,6 +21,13 @@ pub fn render(page: &Page, data: &Find) -> impl IntoView + use<> {
         {bench.then(at_the_bench)}
         {wrong.then(|| view! { <p class="say" role="alert">{said}</p> })}
         {(!data.near.is_empty()).then(|| rows::list("Nearest codes", &data.near))}
+        {form(typed, wrong, bench)}
+    }
+}
+
+/// A plain form that asks for a page: it works without the program. At the bench it keeps that.
+pub fn form(typed: String, wrong: bool, bench: bool) -> impl IntoView {
+    view! {
         <form method="get" action="/find" class="find">
             {bench.then(|| view! { <input type="hidden" name="bench" value="yes" /> })}
             <div class="field">
@@ -50,10 +57,10 @@ pub fn render(page: &Page, data: &Find) -> impl IntoView + use<> {
 }
 
 /// Which mode this is, and the way out of it.
-fn at_the_bench() -> impl IntoView {
+pub fn at_the_bench() -> impl IntoView {
     view! {
         <p>
-            "At the bench: after each entry the next code is asked for. "
+            "At the bench: after each entry comes the next piece. "
             <a class="button quiet" href="/bench">
                 "Open jobs"
             </a>

@@ -75,6 +75,7 @@ fn ask(asked: &Asked, unit: &'static str) -> impl IntoView + use<> {
 fn answer(answer: &Answer) -> impl IntoView + use<> {
     let Answer { said, exact, guard, .. } = answer.clone();
     let sets: Vec<_> = answer.sets.iter().map(proposal).collect();
+    let shown = answer.shown();
     let n_new = answer.sets.iter().filter(|set| set.is_made_now()).count();
     let button = match n_new {
         0 => None,
@@ -89,7 +90,7 @@ fn answer(answer: &Answer) -> impl IntoView + use<> {
             <p class="hint">{guard}</p>
             {answer.comb.as_ref().map(comb)}
             <ul class="findings">{sets}</ul>
-            {button.map(|text| form(FORM, view! { {submit(text)} <p class="hint">"A post that goes into a new set takes its present one apart. One tap takes it all back."</p> }))}
+            {button.map(|text| form(FORM, view! { <input type="hidden" name="shown" value=shown.clone() /> {submit(text)} <p class="hint">"A post that goes into a new set takes its present one apart. One tap takes it all back."</p> }))}
             {left(answer)}
         </section>
     }

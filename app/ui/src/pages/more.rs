@@ -20,6 +20,7 @@ pub fn render(data: &More) -> impl IntoView + use<> {
         ("/rack?show=retired", "Set aside", "and why"),
     ];
     let tool = [
+        ("/devices".to_owned(), "Devices", "phones that may come in: pair, rename, shut out".to_owned()),
         ("/labels".to_owned(), "Labels", "for rack slots and tags; how to mark pieces".to_owned()),
         ("/record".to_owned(), "The record", data.record.clone()),
         ("/settings".to_owned(), "Settings", data.settings.clone()),

@@ -30,3 +30,15 @@ pub fn notices(page: &Page) -> Option<impl IntoView + use<>> {
         view! { <ul class="notices" role="status">{lines}</ul> }
     })
 }
+
+/// What a page over plain HTTP lacks, and the way to it.
+pub fn plain_http(page: &Page) -> Option<impl IntoView + use<>> {
+    page.over_plain_http.then(|| {
+        view! {
+            <p class="notices">
+                "Over plain http: no camera inside the app, no installing, no work without network, and others on the network can read what passes. "
+                <a href="/set-up">"Set this phone up"</a>
+            </p>
+        }
+    })
+}

@@ -11,9 +11,13 @@ pub fn top() -> impl IntoView {
     }
 }
 
-/// The bar. "Find" stands in the middle: on a phone the likeliest thing is a piece in the hand.
+/// The bar. "Scan" stands in the middle: on a phone the likeliest thing is a piece in the hand.
 pub fn bar(page: &Page) -> impl IntoView + use<> {
-    let current = page.tab;
+    bar_at(page.tab)
+}
+
+/// The same around what is no [`Page`].
+pub fn bar_at(current: Tab) -> impl IntoView {
     let item = move |tab: Tab, href: &'static str, text: &'static str| {
         let here = (tab == current).then_some("page");
         let class = if tab == Tab::Find { "find" } else { "" };
@@ -27,7 +31,7 @@ pub fn bar(page: &Page) -> impl IntoView + use<> {
         <nav class="bar" aria-label="Main">
             <div>
                 {item(Tab::NextLoad, "/", "Next load")} {item(Tab::Rack, "/rack", "Rack")}
-                {item(Tab::Find, "/find", "Find")} {item(Tab::Firings, "/firings", "Firings")}
+                {item(Tab::Find, "/scan", "Scan")} {item(Tab::Firings, "/firings", "Firings")}
                 {item(Tab::More, "/more", "More")}
             </div>
         </nav>

@@ -10,7 +10,8 @@
 //! in three unknowns, by exchange); casting the ray again along that facet's normal until it stays turns
 //! the vertical answer into the orthogonal one. [`certificate`] then proves, from the touching points
 //! alone, that no other direction does better; where it cannot (a cloud about as thick as it is wide),
-//! [`few`] tries every direction that can be it, or [`everywhere`] searches them all by branch and bound.
+//! [`everywhere`] searches all directions by branch and bound, and where that takes long on few points, [`few`]
+//! tries every direction that can be it.
 //!
 //! What this does not do: leave out outliers.
 mod certificate;
@@ -53,10 +54,12 @@ const CASTS: usize = 100;
 pub fn find(points: &[SurfacePoint], frame: &Frame) -> Option<Zone> {
     let cloud = Cloud::new(points, frame);
     let start = descend(&cloud, [0.0, 0.0, 1.0])?;
-    let best = match start {
-        start if start.certificate.is_global() => start,
-        start if cloud.len() <= few::MOST => few::search(&cloud, start),
-        start => everywhere::search(&cloud, start)?,
+    let best = if start.certificate.is_global() {
+        start
+    } else if cloud.len() <= few::MOST {
+        everywhere::search(&cloud, start.clone(), few::FIRST).unwrap_or_else(|| few::search(&cloud, start))
+    } else {
+        everywhere::search(&cloud, start, everywhere::BUDGET)?
     };
     Some(measured(points, frame, &best))
 }
@@ -108,13 +111,23 @@ fn measured(points: &[SurfacePoint], frame: &Frame, best: &Local) -> Zone {
         add(scale(frame.v, best.normal[1]), scale(frame.w, best.normal[2])),
     );
     let own = best.facet.normal_of(|i| points.get(i).map_or([0.0; 3], vector));
-    // Where the facet is too slender to give a direction of its own, the frame's serves.
-    let normal = own.filter(|own| dot(*own, turned).abs() > 0.999_999);
-    let normal = upward(normal.or_else(|| unit(turned)).unwrap_or([0.0, 0.0, 1.0]));
     let datum = points.get(best.facet.first()).map_or([0.0; 3], vector);
-    let height = |point: &SurfacePoint| dot(normal, sub(vector(point), datum));
-    let low = points.iter().map(height).fold(f64::INFINITY, f64::min);
-    let high = points.iter().map(height).fold(f64::NEG_INFINITY, f64::max);
+    let along = |normal: Vector, point: &SurfacePoint| dot(normal, sub(vector(point), datum));
+    let reach = |normal: Vector| {
+        let heights = points.iter().map(|point| along(normal, point));
+        heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| (low.min(at), high.max(at)))
+    };
+    // Where the facet is too slender to give a direction of its own, the frame's serves. The facet's has the
+    // rounder figures, so it is kept while it is as good.
+    let own = own.filter(|own| dot(*own, turned).abs() > 0.999_999).map(upward);
+    let turned = upward(unit(turned).unwrap_or([0.0, 0.0, 1.0]));
+    let width = |normal: Vector| {
+        let (low, high) = reach(normal);
+        high - low
+    };
+    let normal = own.filter(|own| width(*own) <= width(turned) + 0.5 * TOUCHES_MM).unwrap_or(turned);
+    let (low, high) = reach(normal);
+    let height = |point: &SurfacePoint| along(normal, point);
     let touches = |point: &SurfacePoint| {
         let height = height(point);
         high - height <= TOUCHES_MM || height - low <= TOUCHES_MM

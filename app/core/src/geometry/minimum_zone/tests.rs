@@ -75,6 +75,13 @@ proptest! {
     fn upright_slabs(points in cloud(10.0, 300.0)) {
         check(&points);
     }
+    /// A slip of the keyboard: one point of a shelf 100 m away.
+    #[test]
+    fn needles(points in cloud(600.0, 2.0), which in 0..4_usize, far in prop::sample::select(vec![1e3, 1e5])) {
+        let mut points = points;
+        points[which].z_mm = -far;
+        check(&points);
+    }
     #[test]
     fn feeler_grids(points in lattice(3, 3, 0.1)) {
         check(&points);
@@ -99,7 +106,7 @@ proptest! {
         let cloud = Cloud::new(&points, &frame);
         let Some(start) = descend(&cloud, [0.0, 0.0, 1.0]) else { return Ok(()) };
         let all = few::search(&cloud, start.clone()).width;
-        let bounded = everywhere::search(&cloud, start).map(|local| local.width);
+        let bounded = everywhere::search(&cloud, start, everywhere::BUDGET).map(|local| local.width);
         prop_assert!(bounded.is_some_and(|bounded| (bounded - all).abs() <= 1e-9), "{bounded:?} for {all}");
     }
 }

@@ -13,8 +13,8 @@ use crate::jobs::{self, Job, OpenJob};
 use crate::world::{Subject, World};
 use serde::{Deserialize, Serialize};
 
-/// Where an entry made in bench mode leads: ready for the next piece.
-pub const NEXT: &str = "/find?bench=yes";
+/// Where an entry made in bench mode leads: ready for the next label, or for the next code on its keypad.
+pub const NEXT: &str = "/scan?bench=yes";
 
 /// One of the bench's pages.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]

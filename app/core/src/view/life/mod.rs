@@ -7,7 +7,7 @@ mod curve;
 pub use curve::{Curve, SIZE};
 
 use super::route::{Parts, Request};
-use super::text::{self, count, fixed, percent};
+use super::text::{count, fixed, percent};
 use super::{FormState, PageData, Tab};
 use crate::event::values::Fuel;
 use crate::form::quantity::read_count;
@@ -39,9 +39,9 @@ pub struct Life {
 /// Pieces of one material in one kiln.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Group {
-    /// "Cordierite shelves in Heron".
+    /// "Shelves of cordierite; Heron".
     pub title: String,
-    /// "8 pieces: 6 in service, 2 worn out or broken".
+    /// "8 pieces: 6 in service, 2 worn out or broken; in the gas kiln Heron".
     pub said: String,
     /// Large numbers: value, what it is.
     pub numerals: Vec<[String; 2]>,
@@ -63,7 +63,9 @@ pub fn page(world: &World, request: &Request) -> Parts {
     };
     let next_problem = read.as_ref().err().cloned().unwrap_or_default();
     let next = read.unwrap_or(USUAL_NEXT);
-    let groups: Vec<Group> = batches(world).iter().map(|batch| group(world, batch, next)).collect();
+    let mut groups: Vec<Group> = batches(world).iter().map(|batch| group(world, batch, next)).collect();
+    // Those that say something first.
+    groups.sort_by_key(|group| std::cmp::Reverse(group.table.len()));
     let n_pieces = (world.shelves.len() + world.posts.len()) as u64;
     let typed = if typed.is_empty() { USUAL_NEXT.to_string() } else { typed.to_owned() };
     Parts {
@@ -78,7 +80,7 @@ pub fn page(world: &World, request: &Request) -> Parts {
 fn group(world: &World, batch: &Batch, next: u32) -> Group {
     let lifespan = batch.lifespan();
     let kiln = world.kilns.get(&batch.kiln);
-    let kind = if batch.kind == Kind::Shelves { "shelves" } else { "posts" };
+    let kind = if batch.kind == Kind::Shelves { "Shelves" } else { "Posts" };
     let name = kiln.map_or("", |kiln| kiln.name.as_str());
     let fuel = kiln.map_or(Fuel::Electric, |kiln| kiln.fuel).said();
     let cone = kiln.map_or_else(String::new, |kiln| format!(", usually to cone {}", kiln.usual_cone));
@@ -87,18 +89,23 @@ fn group(world: &World, batch: &Batch, next: u32) -> Group {
             fixed(step.firings, 0),
             step.at_risk.to_string(),
             step.retired.to_string(),
-            percent(step.survival),
-            format!("{} to {}", percent(step.low), percent(step.high)),
+            in_one(percent(step.survival)),
+            format!("{} to {}", in_one(percent(step.low)), in_one(percent(step.high))),
         ]
     });
     Group {
-        title: text::sentence(&format!("{} {kind}, {name}", batch.material.said())),
-        said: format!("{} in the {fuel} kiln {name}{cone}", pieces_said(batch)),
+        title: format!("{kind} of {}; {name}", batch.material.said()),
+        said: format!("{}; in the {fuel} kiln {name}{cone}", pieces_said(batch)),
         numerals: numerals(batch, &lifespan, next),
         curve: curve::draw(batch, &lifespan),
         table: table.collect(),
         notes: notes(world, batch, &lifespan),
     }
+}
+
+/// A share that no line breaks before its sign.
+fn in_one(share: String) -> String {
+    share.replace(' ', "\u{a0}")
 }
 
 /// "8 pieces: 6 in service, 2 worn out or broken, 1 set aside otherwise".
@@ -162,6 +169,9 @@ fn notes(world: &World, batch: &Batch, lifespan: &Lifespan) -> Vec<String> {
     let mut notes = Vec::new();
     let worn = batch.count(End::WornOut);
     match &lifespan.law {
+        Err(_) if worn == 0 => {
+            notes.push("None of them wore out or broke yet: there is nothing to foretell from.".to_owned());
+        }
         Ok(law) => notes.push(law_said(law)),
         Err(cause) => notes.push(format!("No law is fitted, and nothing foretold: {cause}.")),
     }
@@ -225,8 +235,14 @@ fn retired_cost(cost: &Cost) -> Option<String> {
 fn trade(world: &World, batch: &Batch) -> Option<String> {
     let cone = world.kilns.get(&batch.kiln).filter(|_| batch.kind == Kind::Shelves)?.usual_cone;
     let band = life_band(batch.material, cone)?;
-    let words = [band.beyond, band.holds_for].join(" ");
-    Some(format!("The trade says {} to {} firings {} ({LIFE_SOURCE}).", band.low, band.high, words.trim()))
+    let spaced = |word: &str| if word.is_empty() { String::new() } else { format!(" {word}") };
+    Some(format!(
+        "The trade says {} to {} firings{}{} ({LIFE_SOURCE}).",
+        band.low,
+        band.high,
+        spaced(band.beyond),
+        spaced(band.holds_for)
+    ))
 }
 
 #[cfg(test)]
@@ -263,16 +279,16 @@ mod tests {
         let data = life(&studio(), "/life");
         assert_eq!((data.next.as_str(), data.next_problem.as_str()), ("12", ""));
         let [group] = data.groups.as_slice() else { panic!("{:?}", data.groups) };
-        assert_eq!(group.title, "Cordierite shelves, big gas");
+        assert_eq!(group.title, "Shelves of cordierite; big gas");
         assert_eq!(
             group.said,
-            "4 pieces: 2 in service, 2 worn out or broken in the gas kiln big gas, usually to cone 10"
+            "4 pieces: 2 in service, 2 worn out or broken; in the gas kiln big gas, usually to cone 10"
         );
         assert_eq!(
             group.table,
             [
-                ["21", "4", "1", "75 %", "43 % to 100 %"].map(str::to_owned),
-                ["25", "3", "1", "50 %", "19 % to 100 %"].map(str::to_owned)
+                ["21", "4", "1", "75\u{a0}%", "43\u{a0}% to 100\u{a0}%"].map(str::to_owned),
+                ["25", "3", "1", "50\u{a0}%", "19\u{a0}% to 100\u{a0}%"].map(str::to_owned)
             ]
         );
         assert_eq!(group.numerals[0][0], "25");
@@ -308,7 +324,7 @@ mod tests {
         let group = &data.groups[0];
         assert!(group.curve.is_none() && group.table.is_empty());
         assert_eq!(group.numerals[0][0], "0+");
-        assert!(group.notes[0].starts_with("No law is fitted, and nothing foretold: it takes retirements"));
+        assert!(group.notes[0].starts_with("None of them wore out or broke yet"));
         assert!(life(&Studio::default(), "/life").groups.is_empty());
     }
 }

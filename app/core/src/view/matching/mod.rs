@@ -96,6 +96,18 @@ pub struct Proposal {
     pub moves: Vec<String>,
 }
 
+impl Answer {
+    /// The new sets as one text: the form sends it back, so that nothing else is made than what was seen.
+    #[must_use]
+    pub fn shown(&self) -> String {
+        let set = |set: &Proposal| {
+            let codes: Vec<&str> = set.posts.iter().map(|(_, code)| code.as_str()).collect();
+            format!("{}: {}", set.code, codes.join(" "))
+        };
+        self.sets.iter().filter(|set| set.is_made_now()).map(set).collect::<Vec<_>>().join("; ")
+    }
+}
+
 impl Proposal {
     /// Whether the form makes it now: it is new and needs no grinding first.
     #[must_use]

@@ -84,8 +84,12 @@ fn what_has_to_be_ground_first_is_said_and_not_made() -> Result<(), Vec<String>>
     let ground = answer(&studio, "/match?nominal=150&dress=0.5");
     let dress: Vec<&String> = ground.sets.iter().flat_map(|set| &set.dress).collect();
     assert_eq!(dress, ["P03 by 0.38 mm"]);
-    let read =
-        studio.submit("/match?nominal=150&dress=0.5", &[("do", "match")]).map_err(|found| said(&found))?;
+    let at = "/match?nominal=150&dress=0.5";
+    let stale = [("do", "match"), ("shown", "K01: P01 P02 P03")];
+    let found = studio.submit(at, &stale).map_err(|found| said(&found)).err().unwrap_or_default();
+    assert!(found.iter().any(|line| line.starts_with("do: the posts have changed since")), "{found:?}");
+    let shown = ground.shown();
+    let read = studio.submit(at, &[("do", "match"), ("shown", &shown)]).map_err(|found| said(&found))?;
     studio.take(read);
     let world = studio.world();
     assert_eq!(world.sets_together().count(), 1, "only the set that needs no grinding is made");
