@@ -161,6 +161,33 @@ async fn a_reading_far_off_the_last_one_is_asked_about_before_it_is_sent() -> Re
 }
 
 #[tokio::test]
+async fn the_pad_the_field_and_the_line_are_in_sight_on_a_small_phone() -> Result<()> {
+    let phone = Phone::with(Studio::Empty, Look::SMALL).await?;
+    enter_stock(&phone).await?;
+    phone.open("/shelf/F01/measure").await?;
+    // After the second line's "next" the third is read: its field, the pad and the sketch with its line.
+    for key in ["0", ".", "7", "next", "0", ".", "6", "next"] {
+        phone.press(key).await?;
+    }
+    phone.sees("3 of 3.").await?;
+    let script = "const box = (one) => one.getBoundingClientRect();
+        const pad = box(document.querySelector('.pad')), bar = box(document.querySelector('nav.bar'));
+        const field = box(document.activeElement), sketch = box(document.querySelector('.pad .sketch'));
+        const line = document.querySelector('.pad .sketch path:nth-of-type(2)').getAttribute('d');
+        const keys = [...document.querySelectorAll('.pad .keys button')].map(box);
+        return [pad.bottom <= bar.top + 1, pad.top >= 0, field.top >= 0 && field.bottom <= pad.top,
+            sketch.height > 30 && line.length > 5, keys.every(key => key.width >= 48 && key.height >= 48)]";
+    phone
+        .until("pad, field and line are in sight", async || {
+            let seen = phone.client().execute(script, vec![]).await?;
+            let all = seen.as_array().is_some_and(|all| all.len() == 5 && all.iter().all(|one| one == true));
+            Ok(all)
+        })
+        .await?;
+    phone.journey_end().await
+}
+
+#[tokio::test]
 async fn a_photo_is_scaled_kept_shown_and_taken_back() -> Result<()> {
     let phone = Phone::at(Studio::Empty).await?;
     enter_stock(&phone).await?;

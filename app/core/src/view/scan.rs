@@ -4,6 +4,10 @@
 //! another studio's and from any other symbol without asking anybody: the camera goes on meanwhile.
 //!
 //! What this does not do: see. Camera, photo and decoder are the browser's (`app/ui/src/browser/camera`).
+mod again;
+
+pub use again::{Again, STILL_THERE};
+
 use super::bench;
 use super::route::{Parts, Request};
 use super::{FormState, PageData, Tab};

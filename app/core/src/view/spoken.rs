@@ -23,6 +23,16 @@ pub fn value(typed: &str, unit: LengthUnit) -> String {
     }
 }
 
+/// An entry as the history tells it, its code letter by letter: "P 0 7: 149.6 millimetres, caliper".
+#[must_use]
+pub fn entry(said: &str) -> String {
+    let (first, rest) = match said.split_once(": ") {
+        Some((first, rest)) if !first.contains(' ') => (format!("{}: ", code(first)), rest),
+        _ => (String::new(), said),
+    };
+    format!("{first}{}", rest.replace(" mm", " millimetres").replace(" in,", " inches,"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -35,5 +45,8 @@ mod tests {
         assert_eq!(value("3 mm", LengthUnit::Inch), "3 millimetres");
         assert_eq!(value("2 cards", LengthUnit::Mm), "2 cards");
         assert_eq!(value("", LengthUnit::Mm), "nothing");
+        assert_eq!(entry("P07: 149.6 mm, caliper"), "P 0 7: 149.6 millimetres, caliper");
+        assert_eq!(entry("P07: 5.89 in, tape"), "P 0 7: 5.89 inches, tape");
+        assert_eq!(entry("2 entries recorded, the last: F01"), "2 entries recorded, the last: F01");
     }
 }

@@ -30,7 +30,7 @@ pub fn render(page: &Page) -> AnyView {
         PageData::Home(data) => home::render(data).into_any(),
         PageData::Rack(data) => rack::render(data).into_any(),
         PageData::Find(data) => find::render(page, data).into_any(),
-        PageData::Scan(data) => scan::render(data).into_any(),
+        PageData::Scan(data) => scan::render(page, data).into_any(),
         PageData::Piece(data) => piece::render(page, data).into_any(),
         PageData::Record(data) => entry::record(data).into_any(),
         PageData::Entry(data) => entry::render(data).into_any(),

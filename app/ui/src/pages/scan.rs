@@ -1,12 +1,17 @@
 //! `/scan`: the camera, a photo, and beneath them the keypad of `/find`.
 use super::find;
 use crate::browser::scan::{Camera, Scanner, VIEW, Wish};
+use crate::parts::aloud;
 use leptos::prelude::*;
+use tripoise_core::view::Page;
 use tripoise_core::view::scan::Scan;
 
 /// Without the program it is the form of `/find` with a word on what is missing.
-pub fn render(data: &Scan) -> impl IntoView + use<> {
+pub fn render(page: &Page, data: &Scan) -> impl IntoView + use<> {
     let bench = data.bench;
+    if bench {
+        aloud::recorded(page, "");
+    }
     let scanner = Scanner::new(data.clone());
     let ready = RwSignal::new(false);
     Effect::new(move |_| ready.set(true));

@@ -1,6 +1,7 @@
 //! The switch for reading codes and values aloud, where this browser has a voice.
 use crate::browser::speech;
 use leptos::prelude::*;
+use tripoise_core::view::{Page, spoken};
 
 /// The switch. It comes with the program, as nothing can be said without it.
 pub fn switch() -> impl IntoView {
@@ -26,6 +27,16 @@ pub fn switch() -> impl IntoView {
                 </button>
             }
         })
+    }
+}
+
+/// Says what was recorded just now, and then what the page is about.
+pub fn recorded(page: &Page, then: &str) {
+    let recorded = page.banner.as_ref().map(|banner| spoken::entry(&banner.said));
+    let words: Vec<&str> =
+        recorded.as_deref().into_iter().chain([then]).filter(|said| !said.is_empty()).collect();
+    if !words.is_empty() {
+        say(words.join(". "));
     }
 }
 

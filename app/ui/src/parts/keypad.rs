@@ -4,7 +4,6 @@
 //! phone's own keyboard stays down; "abc" calls it.
 use crate::app::Frame;
 use crate::browser::{self, pad};
-use crate::parts::aloud;
 use leptos::prelude::*;
 use tripoise_core::view::{LengthUnit, spoken};
 
@@ -19,8 +18,21 @@ pub struct Pad {
     pub fields: Vec<(String, String)>,
     /// Whether feelers are keys too.
     pub feelers: bool,
+    /// What the readings are of, drawn small beside what is typed; the large drawing scrolls away.
+    pub sketch: Option<Sketch>,
     /// Which field it types into.
     pub at: RwSignal<usize>,
+}
+
+/// An outline with where each field is read.
+#[derive(Clone, Debug)]
+pub struct Sketch {
+    /// The drawing's width and height.
+    pub size: (f64, f64),
+    /// The outline's path.
+    pub outline: String,
+    /// For each field the straightedge's path, and the place on it where the gap is read.
+    pub fields: Vec<(String, (f64, f64))>,
 }
 
 impl Pad {
@@ -61,7 +73,6 @@ pub fn keypad(pad: Pad) -> impl IntoView {
                         {digits(&pad, typed)}
                         {pad.feelers.then(|| feelers(&pad, typed))}
                     </div>
-                    {aloud::switch()}
                 </div>
             }
         })
@@ -71,15 +82,37 @@ pub fn keypad(pad: Pad) -> impl IntoView {
 /// Which reading this is and what is typed: the field itself may stand off the screen.
 fn readout(pad: &Pad, typed: RwSignal<String>) -> impl IntoView + use<> {
     let (pad, n) = (pad.clone(), pad.fields.len());
+    let sketch = pad.sketch.clone().map(|drawn| sketch(drawn, pad.at));
     view! {
-        <p class="readout" aria-hidden="true">
+        <div class="readout" aria-hidden="true">
+            {sketch}
+            <p>
+                {move || {
+                    let at = pad.at.get();
+                    let said = pad.fields.get(at).map_or("", |(_, said)| said.as_str());
+                    format!("{} of {n}. {said}: ", at + 1)
+                }}
+                <strong>{move || typed.get()}</strong>
+            </p>
+        </div>
+    }
+}
+
+/// The outline with the straightedge where it lies next, and a dot where the gap is read.
+fn sketch(drawn: Sketch, at: RwSignal<usize>) -> impl IntoView {
+    let Sketch { size: (width, height), outline, fields } = drawn;
+    let here = move || fields.get(at.get()).cloned().unwrap_or_default();
+    view! {
+        <svg class="sketch" viewBox=format!("0 0 {width} {height}")>
+            <path d=outline fill="var(--slab)" stroke="currentColor" stroke-width="4"></path>
             {move || {
-                let at = pad.at.get();
-                let said = pad.fields.get(at).map_or("", |(_, said)| said.as_str());
-                format!("{} of {n}. {said}: ", at + 1)
+                let (line, (x, y)) = here();
+                view! {
+                    <path d=line fill="none" stroke="var(--cobalt)" stroke-width="14"></path>
+                    <circle cx=x.to_string() cy=y.to_string() r="20" fill="currentColor"></circle>
+                }
             }}
-            <strong>{move || typed.get()}</strong>
-        </p>
+        </svg>
     }
 }
 

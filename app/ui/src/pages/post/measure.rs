@@ -1,4 +1,5 @@
 //! Measure one post, or many in a run: a large field, a number pad, next.
+use crate::parts::aloud;
 use crate::parts::field::{self, Field};
 use crate::parts::form::{form, submit};
 use crate::parts::keypad::{Pad, keypad};
@@ -6,7 +7,7 @@ use leptos::prelude::*;
 use tripoise_core::event::values::Instrument;
 use tripoise_core::form::post::measure::field_of;
 use tripoise_core::view::post::measure::{FORM, MeasurePost, PostMeasure, Run, example};
-use tripoise_core::view::{Link, Page};
+use tripoise_core::view::{Link, Page, spoken};
 
 /// The page.
 pub fn render(page: &Page, data: &PostMeasure) -> impl IntoView + use<> {
@@ -28,6 +29,9 @@ pub fn render(page: &Page, data: &PostMeasure) -> impl IntoView + use<> {
         }
         .into_any()
     } else {
+        if let Some(post) = data.posts.first() {
+            aloud::recorded(page, &spoken::code(post.code.as_ref()));
+        }
         let goes_on = data.run.as_ref().is_some_and(|run| run.left > 1);
         let text = match (correcting, goes_on) {
             (true, _) => "Correct it",
@@ -42,6 +46,7 @@ pub fn render(page: &Page, data: &PostMeasure) -> impl IntoView + use<> {
                 unit,
                 fields: vec![("height".to_owned(), "Height".to_owned())],
                 feelers: false,
+                sketch: None,
                 at: RwSignal::new(0),
             })}
             {submit(text)}
@@ -56,6 +61,7 @@ pub fn render(page: &Page, data: &PostMeasure) -> impl IntoView + use<> {
     view! {
         {data.run.as_ref().filter(|_| !data.all).map(count)}
         {form(FORM, fields)}
+        {(!data.all).then(aloud::switch)}
         {data.run.as_ref().map(ways_out)}
     }
 }

@@ -11,13 +11,16 @@ use tripoise_core::judge::Finding;
 use tripoise_core::view::shelf::card::{Aside, Card, GroundFine, Numeral, Usual};
 use tripoise_core::view::{Mark, Shape};
 
-/// The card.
-pub fn render(card: &Card) -> impl IntoView + use<> {
+/// The card. At the bench what can be tapped comes before the numbers, so that no thumb has to scroll for it.
+pub fn render(card: &Card, bench: bool) -> impl IntoView + use<> {
+    let numerals = view! { <div class="pair">{card.numerals.iter().map(numeral).collect::<Vec<_>>()}</div> };
+    let (first, after) = if bench { (None, Some(numerals)) } else { (Some(numerals), None) };
     view! {
         {card.aside.as_ref().map(aside)}
-        <div class="pair">{card.numerals.iter().map(numeral).collect::<Vec<_>>()}</div>
+        {first}
         <p class="say">{mark(&card.mark)} " " <span>{card.fit.clone()}</span></p>
         {actions(card)}
+        {after}
         {figures::side(&card.side)}
         {findings(&card.findings)}
         {photos::strip(&card.photos)}

@@ -2,9 +2,10 @@
 use super::back;
 use crate::app::Frame;
 use crate::browser;
+use crate::parts::aloud;
 use crate::parts::field::{Field, area, length, number, options, radios, text};
 use crate::parts::form::{form, submit};
-use crate::parts::keypad::{Pad, keypad};
+use crate::parts::keypad::{Pad, Sketch, keypad};
 use leptos::prelude::*;
 use tripoise_core::event::values::{Face, Instrument};
 use tripoise_core::outline::{Line, Outline};
@@ -39,6 +40,7 @@ pub fn render(page: &Page, data: &Measure) -> impl IntoView + use<> {
     view! {
         <p>"Cold, on a level bench, the ends of the straightedge over the ends of the line."</p>
         {form(FORM, fields)}
+        {(data.how != How::Grid).then(aloud::switch)}
         {ways(data)}
         {back(&data.named.path)}
     }
@@ -78,7 +80,33 @@ fn pad(page: &Page, data: &Measure) -> Pad {
             .iter()
             .map(move |(at, where_)| (format!("{}_{at}", line.name.key()), format!("{where_}{said}")))
     });
-    Pad { form: FORM, unit: page.unit, fields: fields.collect(), feelers: true, at: RwSignal::new(0) }
+    let along: Vec<u16> = stations.iter().map(|(at, _)| *at).collect();
+    Pad {
+        form: FORM,
+        unit: page.unit,
+        fields: fields.collect(),
+        feelers: true,
+        sketch: Some(sketch(data, &along)),
+        at: RwSignal::new(0),
+    }
+}
+
+/// Where each of the pad's fields is read, so many thousandths along its line.
+fn sketch(data: &Measure, along: &[u16]) -> Sketch {
+    let scale = Scale::of(&data.outline);
+    let fields = data.lines.iter().flat_map(|line| {
+        let ((x0, y0), (x1, y1)) = (scale.spot(line.from), scale.spot(line.to));
+        let path = scale.line(line.from, line.to);
+        along.iter().map(move |at| {
+            let share = f64::from(*at) / 1000.0;
+            (path.clone(), (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share))
+        })
+    });
+    Sketch {
+        size: (f64::from(WIDTH), scale.height()),
+        outline: scale.outline(&data.outline),
+        fields: fields.collect(),
+    }
 }
 
 fn reading(data: &Measure, current: RwSignal<usize>, pad: &Pad) -> AnyView {

@@ -19,7 +19,7 @@ pub fn render(page: &Page, data: &ShelfPage) -> AnyView {
             if page.bench {
                 aloud::say(format!("{}, {}", spoken::code(&page.title), card.mark.word));
             }
-            card::render(card).into_any()
+            card::render(card, page.bench).into_any()
         }
         ShelfPage::Bend(data) => bend::render(page, data).into_any(),
         ShelfPage::Measure(data) => measure::render(page, data).into_any(),
