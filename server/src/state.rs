@@ -3,6 +3,7 @@
 //! What this does not do: know about pages or HTTP.
 use crate::access::Access;
 use crate::ledger::{Current, Ledger, Snapshot};
+use crate::store::photos::Photos;
 use crate::store::writer::Author;
 use crate::store::{Draft, EventStore, Opened, Recorded, StoreError, StoreHandle, read_all};
 use jiff::Timestamp;
@@ -19,6 +20,8 @@ pub struct AppState {
     pub access: Arc<Access>,
     /// What opening the store had to report, one line each, for the home page.
     pub notes: Arc<[String]>,
+    /// The photos beside the journal.
+    pub photos: Photos,
     current: Current,
 }
 
@@ -28,8 +31,8 @@ impl AppState {
     /// # Errors   The store cannot be read.
     pub fn start(opened: Opened, access: Arc<Access>) -> Result<Self, StoreError> {
         let notes = opened.notes.iter().map(ToString::to_string).collect();
-        let device = opened.store.device();
-        Self::on(Arc::new(opened.store), device, notes, access)
+        let (device, photos) = (opened.store.device(), Photos::of_store(opened.store.folder()));
+        Self::on(Arc::new(opened.store), device, photos, notes, access)
     }
 
     /// The same on any engine.
@@ -38,6 +41,7 @@ impl AppState {
     pub fn on(
         store: Arc<dyn EventStore>,
         device: DeviceId,
+        photos: Photos,
         notes: Vec<String>,
         access: Arc<Access>,
     ) -> Result<Self, StoreError> {
@@ -46,7 +50,7 @@ impl AppState {
         let ledger = Ledger::new(Arc::clone(&store), &records)?;
         let current = ledger.current();
         let store = StoreHandle::start(store, author, Box::new(ledger))?;
-        Ok(Self { store, access, notes: notes.into(), current })
+        Ok(Self { store, access, notes: notes.into(), photos, current })
     }
 
     /// The newest world with what was left out of it.

@@ -176,6 +176,16 @@ impl Server {
         Ok((kind.unwrap_or_default().to_owned(), answer.body_mut().read_to_vec()?))
     }
 
+    /// Sends a file as it is.
+    pub fn post_bytes(&self, path: &str, body: &[u8]) -> Result<Answer, Box<dyn Error>> {
+        answer(self.agent.post(format!("{}{path}", self.url)).send(body)?)
+    }
+
+    /// Only the headers of what is at `path`.
+    pub fn head(&self, path: &str) -> Result<Answer, Box<dyn Error>> {
+        answer(self.agent.head(format!("{}{path}", self.url)).call()?)
+    }
+
     pub fn post(&self, events: &Value) -> Result<Answer, Box<dyn Error>> {
         self.post_with(&events.to_string(), &[("content-type", "application/json")])
     }

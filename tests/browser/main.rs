@@ -3,6 +3,7 @@
 //! Started by `cargo xtask test`, which says where the binary and the browser are. Each file is one part
 //! of the work; each test is one journey and ends with [`browser_support::Phone::journey_end`].
 mod at_the_bench;
+mod bench_mode;
 mod every_page;
 mod harness;
 mod journeys;

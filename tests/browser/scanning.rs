@@ -154,6 +154,33 @@ async fn a_label_before_the_camera_opens_its_card() -> Result<()> {
     card_opens(&phone).await
 }
 
+/// Whether the button with this text stands above the bar without scrolling.
+async fn is_in_reach(phone: &Phone, text: &str) -> Result<bool> {
+    let script = "const button = [...document.querySelectorAll('button')].find(one => one.textContent.trim() === arguments[0]);
+        const bar = document.querySelector('nav.bar').getBoundingClientRect();
+        return scrollY === 0 && button.getBoundingClientRect().bottom <= bar.top";
+    Ok(phone.client().execute(script, vec![json!(text)]).await? == json!(true))
+}
+
+#[tokio::test]
+async fn a_fine_shelf_costs_one_scan_and_one_tap_and_its_label_opens_no_second_time() -> Result<()> {
+    let folder = tempfile::tempdir()?;
+    let lens = Lens::Shows(film(&folder, &picture(&label(KNOWN))?)?);
+    let phone = Phone::before(studio()?, Look::SMALL, &lens).await?;
+    phone.open("/scan?bench=yes").await?;
+    card_opens(&phone).await?;
+    ensure!(phone.path().await?.ends_with("?bench=yes"), "{}", phone.path().await?);
+    ensure!(is_in_reach(&phone, "Ground dry, fine").await?, "the tap wants a scroll first");
+    phone.submit("Ground dry, fine").await?;
+    phone.sees("Recorded on the server.").await?;
+    phone.sees("F01: ground dry on face A").await?;
+    // The same label is before the camera still.
+    phone.sees("still the label of the last piece").await?;
+    phone.role("button", "Close the camera").await?;
+    ensure!(phone.path().await?.starts_with("/scan?bench=yes"), "{}", phone.path().await?);
+    phone.journey_end().await
+}
+
 #[tokio::test]
 async fn a_camera_that_was_allowed_opens_at_once_and_a_foreign_symbol_leads_nowhere() -> Result<()> {
     let folder = tempfile::tempdir()?;

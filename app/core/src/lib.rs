@@ -18,6 +18,7 @@ pub mod cone_name;
 pub mod outline;
 pub mod settings;
 
+pub mod photo;
 pub mod record;
 
 pub mod event;
@@ -26,6 +27,7 @@ pub mod label;
 
 pub mod world;
 
+pub mod jobs;
 pub mod sync;
 
 pub mod judge;

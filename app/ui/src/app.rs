@@ -3,7 +3,9 @@ use crate::browser;
 use crate::pages;
 use crate::parts::{banner, nav};
 use leptos::prelude::*;
+use std::collections::BTreeMap;
 use std::sync::Arc;
+use tripoise_core::form::Problem;
 use tripoise_core::view::{FormState, Page};
 
 /// What every part of a page can ask for: the page itself, and the state of its forms.
@@ -13,8 +15,21 @@ pub struct Frame {
     pub page: RwSignal<Arc<Page>>,
     /// What came back with the form, or what this browser found wrong with it.
     pub form: RwSignal<FormState>,
+    /// What is wrong with single fields, or asked about them, before the form is sent.
+    pub live: RwSignal<BTreeMap<String, Live>>,
     /// Whether a form is being recorded at this moment.
     pub busy: RwSignal<bool>,
+}
+
+/// What one field holds, and what is to be said of that.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Live {
+    /// The form's `do` value.
+    pub form: &'static str,
+    /// What is wrong or asked.
+    pub problem: Problem,
+    /// What was typed then.
+    pub typed: String,
 }
 
 impl Frame {
@@ -32,7 +47,8 @@ pub fn App(
     page: Arc<Page>,
 ) -> impl IntoView {
     let form = RwSignal::new(page.form.clone());
-    let frame = Frame { page: RwSignal::new(page), form, busy: RwSignal::new(false) };
+    let (page, live) = (RwSignal::new(page), RwSignal::new(BTreeMap::new()));
+    let frame = Frame { page, form, live, busy: RwSignal::new(false) };
     provide_context(frame);
     browser::framed(frame);
     move || {

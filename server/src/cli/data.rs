@@ -3,18 +3,22 @@
 //! What this does not do: judge events. An import brings facts back as they were; one that this version
 //! cannot read is kept, counted and shown.
 use super::StoreArg;
+use crate::store::photos::Photos;
 use crate::store::segment::{self, Found, JOURNAL_FOLDER};
 use crate::store::{EventStore, JournalStore, MAX_RECORD_BYTES, Outcome, repair, verify as check};
 use anyhow::{Context, bail};
 use clap::Args;
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
 use std::io::{self, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use tripoise_core::event::{Event, Unreadable};
+use tripoise_core::event::{Body, Event, Unreadable};
+use tripoise_core::photo::PhotoHash;
 use tripoise_core::record::Record;
-use tripoise_core::world::{SkipReason, Skipped, World};
+use tripoise_core::view::history;
+use tripoise_core::world::{LogEntry, SkipReason, Skipped, World};
 
 /// What to import, and where to.
 #[derive(Debug, Args)]
@@ -189,6 +193,13 @@ pub(super) fn verify(folder: &Path) -> anyhow::Result<ExitCode> {
     faults.extend(wrong.iter().map(|left_out| {
         format!("fold: {} {} is kept but left out: {}", left_out.kind, left_out.id, left_out.reason)
     }));
+    let photos = Photos::of_store(folder);
+    let named: BTreeMap<&PhotoHash, String> =
+        world.log.iter().filter_map(|entry| photo_of(&world, entry)).collect();
+    let n_photos = named.len();
+    faults.extend(named.into_iter().filter_map(|(hash, said)| {
+        photos.check(hash).err().map(|fault| format!("photos/{hash} ({said}) {fault}"))
+    }));
     for remark in &verified.remarks {
         println!("{remark}");
     }
@@ -199,11 +210,20 @@ pub(super) fn verify(folder: &Path) -> anyhow::Result<ExitCode> {
         println!("{fault}");
     }
     if faults.is_empty() {
-        println!("{} events: journal, index and fold agree", verified.records.len());
+        let kept = if n_photos == 0 { String::new() } else { format!("; all {n_photos} photos are there") };
+        println!("{} events: journal, index and fold agree{kept}", verified.records.len());
         return Ok(ExitCode::SUCCESS);
     }
     println!("{} things are wrong with {}", faults.len(), folder.display());
     Ok(ExitCode::FAILURE)
+}
+
+/// The photo that an entry names, as long as it counts.
+fn photo_of<'a>(world: &World, entry: &'a LogEntry) -> Option<(&'a PhotoHash, String)> {
+    match entry.counting()? {
+        Body::PhotoTaken(photo) => Some((&photo.sha256, history::said(world, &entry.event))),
+        _ => None,
+    }
 }
 
 fn from_newer(left_out: &Skipped) -> bool {

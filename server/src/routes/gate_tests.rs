@@ -12,6 +12,7 @@ use crate::network::folder::Folder;
 use crate::routes::gate::{OPEN_TO_READ, OPEN_TO_SEND};
 use crate::state::AppState;
 use crate::store::memory::MemoryStore;
+use crate::store::photos::Photos;
 use axum::Router;
 use axum::body::Body;
 use axum::extract::ConnectInfo;
@@ -55,7 +56,9 @@ fn studio(reach: Reach) -> Result<Studio, Box<dyn Error>> {
     });
     let access = Arc::new(access);
     let device = DeviceId(Uuid::now_v7());
-    let state = AppState::on(Arc::new(MemoryStore::default()), device, Vec::new(), Arc::clone(&access))?;
+    let photos = Photos::of_store(store.path());
+    let memory = Arc::new(MemoryStore::default());
+    let state = AppState::on(memory, device, photos, Vec::new(), Arc::clone(&access))?;
     Ok(Studio { _store: store, access, state })
 }
 

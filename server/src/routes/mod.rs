@@ -11,6 +11,7 @@ pub mod guard;
 pub mod labels;
 pub mod pages;
 pub mod pairing;
+pub mod photos;
 pub mod set_up;
 pub mod shell;
 
@@ -27,6 +28,7 @@ pub fn router(state: AppState) -> Router {
         .merge(events::router())
         .merge(assets::router())
         .merge(labels::router())
+        .merge(photos::router())
         .merge(set_up::router())
         .merge(pairing::router())
         .merge(devices::router())

@@ -60,6 +60,12 @@ impl JournalStore {
         open::open(folder, &Options { rebuild: true, ..Options::default() })
     }
 
+    /// Where it is.
+    #[must_use]
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
     /// Who the server is when it records by itself.
     #[must_use]
     pub fn device(&self) -> DeviceId {

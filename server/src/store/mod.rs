@@ -17,6 +17,7 @@ pub mod line;
 pub mod lock;
 pub mod manifest;
 pub mod memory;
+pub mod photos;
 pub mod repair;
 pub mod segment;
 pub mod verify;

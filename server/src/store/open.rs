@@ -8,6 +8,7 @@ use super::journal::{Disk, Journal, RealDisk, SEGMENT_BYTES, sync_folder};
 use super::journal_store::JournalStore;
 use super::lock::{LOCK_FILE, Lock};
 use super::manifest::{MANIFEST_FILE, MARK_FILE, Manifest, Mark};
+use super::photos::PHOTOS_FOLDER;
 use super::segment::{self, Found, JOURNAL_FOLDER, Place, Tail};
 use super::{StoreError, line};
 use std::collections::HashMap;
@@ -147,7 +148,8 @@ pub(super) fn prepare(folder: &Path) -> Result<Lock, StoreError> {
 
 /// Empty, or holding only what a start that was cut off would leave, or at least a journal.
 fn looks_like_ours(folder: &Path) -> Result<bool, StoreError> {
-    const OURS: [&str; 5] = [LOCK_FILE, MANIFEST_FILE, MARK_FILE, "store.json.new", INDEX_FOLDER];
+    const OURS: [&str; 6] =
+        [LOCK_FILE, MANIFEST_FILE, MARK_FILE, "store.json.new", INDEX_FOLDER, PHOTOS_FOLDER];
     let what = || folder.display().to_string();
     let mut foreign = false;
     for entry in fs::read_dir(folder).map_err(StoreError::read(what()))? {

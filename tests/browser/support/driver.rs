@@ -32,7 +32,9 @@ impl Look {
         Self { width_px: 390, height_px: 844, javascript: true, dark: false, text_percent: 100 };
     /// The same, with JavaScript switched off.
     pub const PLAIN: Self = Self { javascript: false, ..Self::PHONE };
-    /// The same, in the dark.
+    /// The smallest phone that is meant.
+    pub const SMALL: Self = Self { width_px: 360, height_px: 640, ..Self::PHONE };
+    /// The first one, in the dark.
     pub const DARK: Self = Self { dark: true, ..Self::PHONE };
     /// A small phone.
     pub const SMALL: Self = Self { width_px: 360, height_px: 640, ..Self::PHONE };

@@ -11,12 +11,15 @@ pub mod values;
 
 mod crack_found;
 mod events_withdrawn;
+mod finding_noted;
+mod firing_checked;
 mod kiln_added;
 mod kiln_chamber_set;
 mod kiln_fired;
 mod label_grid_set;
 mod labels_made;
 mod note_added;
+mod photo_taken;
 mod piece_held;
 mod piece_moved;
 mod piece_released;
@@ -43,12 +46,15 @@ mod studio_named;
 
 pub use crack_found::CrackFound;
 pub use events_withdrawn::EventsWithdrawn;
+pub use finding_noted::FindingNoted;
+pub use firing_checked::FiringChecked;
 pub use kiln_added::KilnAdded;
 pub use kiln_chamber_set::KilnChamberSet;
 pub use kiln_fired::KilnFired;
 pub use label_grid_set::LabelGridSet;
 pub use labels_made::{LabelsMade, MadeLabel};
 pub use note_added::NoteAdded;
+pub use photo_taken::PhotoTaken;
 pub use piece_held::PieceHeld;
 pub use piece_moved::PieceMoved;
 pub use piece_released::PieceReleased;
@@ -155,6 +161,9 @@ event_kinds! {
     PlanOverruled = "plan_overruled",
     PlanTicked = "plan_ticked",
     PlanDropped = "plan_dropped",
+    FindingNoted = "finding_noted",
+    FiringChecked = "firing_checked",
+    PhotoTaken = "photo_taken",
 }
 
 /// The version of every kind's body that this build writes.

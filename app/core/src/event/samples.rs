@@ -4,7 +4,7 @@ use super::plan::{
     StackPlace,
 };
 use super::values::{
-    Face, Fuel, GrindMethod, HoldReason, Instrument, KeepOutKind, Labelled, Mask, Material, Piece,
+    Face, Flaw, Fuel, GrindMethod, HoldReason, Instrument, KeepOutKind, Labelled, Mask, Material, Piece,
     PostSection, RetireReason, Ring, Typed, Use, Ware,
 };
 use super::*;
@@ -15,6 +15,7 @@ use crate::ids::{
 };
 use crate::label::{Grid, common};
 use crate::outline::{LineName, Outline, Spot};
+use crate::photo::{PhotoHash, PhotoKind};
 use crate::record::Hlc;
 use crate::settings::SettingKey;
 use crate::units::{Length, Mass};
@@ -174,6 +175,24 @@ pub fn bodies() -> Vec<Body> {
                 MadeLabel { label: LabelId(uuid(43)), on: Labelled::Set(set) },
                 MadeLabel { label: LabelId(uuid(44)), on: Labelled::Post(posts[0]) },
             ],
+        }
+        .into(),
+        FindingNoted {
+            piece,
+            flaw: Flaw::Drip,
+            firing: Some(FiringId(uuid(30))),
+            note: "by the bag wall".to_owned(),
+        }
+        .into(),
+        FiringChecked { firing: FiringId(uuid(30)), note: String::new() }.into(),
+        PhotoTaken {
+            piece,
+            sha256: PhotoHash::of_digest([7; 32]),
+            media: PhotoKind::Jpeg,
+            width: 1600,
+            height: 1200,
+            bytes: 412_345,
+            note: "crack by the post".to_owned(),
         }
         .into(),
     ]);

@@ -43,6 +43,8 @@ macro_rules! choices {
     };
 }
 
+pub(crate) use choices;
+
 /// What a form needs of a closed list.
 pub trait Choice: Copy + 'static {
     /// Every member.
@@ -277,6 +279,63 @@ choices! {
         CutDown = "cut_down", "cut down";
         /// Something else, in the note.
         Other = "other", "another reason";
+    }
+}
+
+choices! {
+    /// What is seen to be wrong with a piece, after a firing or at the bench.
+    ///
+    /// # Source   the trade's list of what to look for after a firing; common practice, no single source.
+    Flaw {
+        /// A drip or run of glaze on the shelf.
+        Drip = "drip", "drip or run";
+        /// A pot stuck to it.
+        StuckPot = "stuck_pot", "stuck pot";
+        /// A bit of the face came off with a pot.
+        Plucked = "plucked", "plucked";
+        /// Wash comes off in flakes.
+        Flaking = "flaking", "wash flaking";
+        /// A crack that was not there before.
+        NewCrack = "new_crack", "new crack";
+        /// It sounds dull.
+        DullRing = "dull_ring", "dull ring";
+        /// It sags.
+        Sag = "sag", "sag";
+        /// An edge or corner is chipped.
+        Chipped = "chipped", "chipped edge";
+        /// It is wet.
+        Wet = "wet", "wet";
+        /// A post stuck to a shelf.
+        PostStuck = "post_stuck", "stuck to the shelf";
+        /// A post looks shorter than it was.
+        PostShort = "post_short", "short";
+        /// A post is cracked or split.
+        PostCracked = "post_cracked", "cracked or split";
+        /// Glaze, wash or grit on a post's end.
+        DirtyEnd = "dirty_end", "dirty end";
+        /// The column leaned to the front.
+        LeanedFront = "leaned_front", "column leaned to the front";
+        /// The column leaned to the back.
+        LeanedBack = "leaned_back", "column leaned to the back";
+        /// The column leaned to the left.
+        LeanedLeft = "leaned_left", "column leaned to the left";
+        /// The column leaned to the right.
+        LeanedRight = "leaned_right", "column leaned to the right";
+    }
+}
+
+impl Flaw {
+    /// Whether it is seen on shelves; the others are seen on posts.
+    #[must_use]
+    pub const fn is_of_shelf(self) -> bool {
+        use Flaw::{Chipped, Drip, DullRing, Flaking, NewCrack, Plucked, Sag, StuckPot, Wet};
+        matches!(self, Drip | StuckPot | Plucked | Flaking | NewCrack | DullRing | Sag | Chipped | Wet)
+    }
+
+    /// Whether it can be seen on such a piece.
+    #[must_use]
+    pub const fn fits(self, piece: Piece) -> bool {
+        matches!(piece, Piece::Shelf(_)) == self.is_of_shelf()
     }
 }
 

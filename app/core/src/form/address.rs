@@ -42,6 +42,8 @@ pub fn address_of(body: &Body, world: &World) -> Option<String> {
         | Body::PlanOverruled(_)
         | Body::PlanTicked(_)
         | Body::PlanDropped(_) => None,
+        // A finding noted on the wrong piece is taken back, and noted on the right one.
+        Body::FindingNoted(_) | Body::FiringChecked(_) | Body::PhotoTaken(_) => None,
         Body::SetParted(_) | Body::EventsWithdrawn(_) => None,
     }
 }

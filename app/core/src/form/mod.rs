@@ -8,11 +8,14 @@
 
 pub mod add;
 pub mod address;
+mod batch;
 mod entry;
 mod firing;
+mod found;
 pub mod kiln;
 mod labels;
 mod matching;
+pub(crate) mod photo;
 pub mod piece;
 pub mod plans;
 pub mod post;
@@ -27,6 +30,7 @@ pub use reader::{Bounds, Reader};
 
 use crate::event::{Body, EventsWithdrawn};
 use crate::ids::EventId;
+use crate::view::bench::{self, BenchPage};
 use crate::view::{Page, PageData};
 use std::collections::BTreeMap;
 use uuid::Uuid;
@@ -100,8 +104,20 @@ pub fn submit(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Sub
         return undo(page, values);
     }
     let mut read = submit_page(page, values, new_id)?;
+    if page.bench && page.correcting.is_none() && is_of_one_piece(page) {
+        bench::NEXT.clone_into(&mut read.next);
+    }
     read.corrects = page.correcting.as_ref().map(|correcting| correcting.event);
     Ok(read)
+}
+
+/// Whether the page's form is about the one piece in the hand: in bench mode, the next piece comes after it.
+fn is_of_one_piece(page: &Page) -> bool {
+    match &page.data {
+        PageData::Shelf(_) | PageData::Piece(_) | PageData::PostDress(_) => true,
+        PageData::PostMeasure(data) => data.run.is_none(),
+        _ => false,
+    }
 }
 
 /// One line a page: which reading belongs to which data.
@@ -109,6 +125,9 @@ fn submit_page(page: &Page, values: &FormValues, new_id: NewId<'_>) -> Result<Su
     match &page.data {
         PageData::Piece(data) => piece::read(page, data, values),
         PageData::Entry(data) => entry::read(page, data, values),
+        PageData::Bench(BenchPage::Batch(data)) => batch::read(page, data, values),
+        PageData::Bench(_) => Err(no_form(values)),
+        PageData::AfterFiring(data) => found::read(page, data, values),
         PageData::NewFiring(data) => firing::read(page, data, values, new_id),
         PageData::Setting(data) => setting::read(page, data, values),
         PageData::AddKiln(data) => add::kiln::read(page, data, values, new_id),
@@ -161,6 +180,8 @@ fn undo(page: &Page, values: &FormValues) -> Result<Submission, Vec<Problem>> {
 fn after_undo(page: &Page) -> String {
     match &page.data {
         PageData::PostMeasure(data) => data.after_undo.clone(),
+        PageData::Bench(BenchPage::Undo(data)) => data.address.clone(),
+        _ if page.bench => bench::keep(&page.path),
         _ => page.path.clone(),
     }
 }

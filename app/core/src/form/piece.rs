@@ -1,7 +1,7 @@
 //! Reads what can be logged of a shelf and of a post alike.
 use super::add::{kiln, line};
 use super::quantity::Feelers;
-use super::{FormValues, Problem, Reader, Submission, no_form};
+use super::{FormValues, Problem, Reader, Submission, found, no_form, photo};
 use crate::event::values::{HoldReason, Piece, RetireReason};
 use crate::event::{Body, NoteAdded, PieceHeld, PieceMoved, PieceReleased, PieceRetired, PieceReturned};
 use crate::view::Page;
@@ -29,6 +29,13 @@ pub fn read(page: &Page, data: &PiecePage, values: &FormValues) -> Result<Submis
     }
     let mut reader = Reader::new(values, page.unit, Feelers::default());
     let piece = data.piece;
+    if let Act::Found { seen, firing } = &data.act {
+        let bodies = found::of_piece(&mut reader, seen, *firing, "");
+        if bodies.is_empty() {
+            reader.problem("seen", "tick what is wrong, or write it below");
+        }
+        return Ok(Submission::new(reader.finish(Some(bodies))?, data.card.clone()));
+    }
     let body: Option<Body> = match &data.act {
         Act::Hold => held(&mut reader, piece),
         Act::Release { last_dry_g, .. } => released(&mut reader, piece, *last_dry_g),
@@ -46,6 +53,8 @@ pub fn read(page: &Page, data: &PiecePage, values: &FormValues) -> Result<Submis
             let text = needed_note(&mut reader, "text", "write the note");
             Some(NoteAdded { piece, text }.into())
         }
+        Act::Photo => photo::read(&mut reader, piece),
+        Act::Found { .. } => None,
     };
     let body = reader.finish(body)?;
     Ok(Submission::new(vec![body], data.card.clone()))

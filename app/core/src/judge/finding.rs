@@ -2,6 +2,7 @@
 //!
 //! What this does not do: decide. [`super::shelf`], [`super::post`] and [`super::post_set`] do, and give
 //! their findings the worst first.
+use crate::jobs::Job;
 use crate::settings::{SettingKey, Settings};
 use crate::view::history::setting_value;
 use crate::view::text::LengthUnit;
@@ -19,6 +20,9 @@ pub struct Finding {
     pub fix: String,
     /// The limit and where it comes from: "2 mm; from memory, unchecked".
     pub rests_on: String,
+    /// The bench job that mends it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub job: Option<Job>,
 }
 
 impl Finding {
@@ -29,7 +33,13 @@ impl Finding {
         fix: impl Into<String>,
         rests_on: impl Into<String>,
     ) -> Self {
-        Self { shape, said: said.into(), fix: fix.into(), rests_on: rests_on.into() }
+        Self { shape, said: said.into(), fix: fix.into(), rests_on: rests_on.into(), job: None }
+    }
+
+    /// The finding with the bench job that mends it.
+    #[must_use]
+    pub fn calls_for(self, job: Job) -> Self {
+        Self { job: Some(job), ..self }
     }
 }
 

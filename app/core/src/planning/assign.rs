@@ -202,9 +202,9 @@ mod tests {
             prop_assert_eq!(found.bound(), found.cost);
             let (rows, columns) = &found.prices;
             prop_assert!(columns.iter().all(|price| *price <= 0));
-            for row in 0..costs.n_rows() {
-                for column in 0..columns.len() {
-                    prop_assert!(rows[row] + columns[column] <= costs.at(row, column));
+            for (row, own) in rows.iter().enumerate() {
+                for (column, price) in columns.iter().enumerate() {
+                    prop_assert!(own + price <= costs.at(row, column));
                 }
             }
             let mut taken: Vec<usize> = found.columns.iter().flatten().copied().collect();

@@ -135,18 +135,20 @@ enum Step {
     Join(i64, usize),
 }
 
+/// What was reached after some posts: each state with its cost, the state before it and what was done.
+type Reached = BTreeMap<State, (Cost, Option<State>, Step)>;
+
 /// Looks over every choice for one that costs less than `known`.
 fn fewest(sorted: &[i64], rules: &Rules, n_sets: usize, known: Cost) -> Search {
     if known.1 <= 1 || n_sets == 0 {
         return Search::NoneBetter;
     }
     let more = rules.set_size.posts() - 1;
-    let mut layers: Vec<BTreeMap<State, (Cost, Option<State>, Step)>> =
-        vec![BTreeMap::from([((0, Vec::new()), ((0, 0), None, Step::Skip))])];
+    let mut layers: Vec<Reached> = vec![BTreeMap::from([((0, Vec::new()), ((0, 0), None, Step::Skip))])];
     let mut n_states = 0;
     for (at, height) in sorted.iter().enumerate() {
         let left = sorted.len() - at - 1;
-        let mut next: BTreeMap<State, (Cost, Option<State>, Step)> = BTreeMap::new();
+        let mut next: Reached = BTreeMap::new();
         let Some(now) = layers.last() else { return Search::GivenUp };
         for (state, (cost, ..)) in now {
             let mut put = |to: State, cost: Cost, step: Step| {
@@ -200,12 +202,7 @@ fn fewest(sorted: &[i64], rules: &Rules, n_sets: usize, known: Cost) -> Search {
 }
 
 /// Walks back to what became of each post, then forth to the sets.
-fn trace(
-    sorted: &[i64],
-    layers: &[BTreeMap<State, (Cost, Option<State>, Step)>],
-    end: State,
-    size: usize,
-) -> Vec<Vec<usize>> {
+fn trace(sorted: &[i64], layers: &[Reached], end: State, size: usize) -> Vec<Vec<usize>> {
     let (mut state, mut steps) = (end, Vec::with_capacity(sorted.len()));
     for layer in layers.iter().skip(1).rev() {
         let Some((_, Some(before), step)) = layer.get(&state) else { return Vec::new() };

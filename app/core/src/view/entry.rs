@@ -40,6 +40,8 @@ pub struct EntryPage {
     pub device: String,
     /// Its kind and body as stored.
     pub json: String,
+    /// The photo, where it is one.
+    pub photo: Option<super::photo::Photo>,
     /// "counts", "taken back", "corrected".
     pub standing: String,
     /// What took it back, corrected it, or is corrected or taken back by it.
@@ -106,6 +108,7 @@ pub fn page(world: &World, id: &str) -> Result<Parts, String> {
         observed,
         device: format!("device {}, its entry number {}", event.device, event.device_seq),
         json: json(event),
+        photo: super::photo::of_entry(world, entry),
         standing: standing_said(entry).to_owned(),
         related: related(world, entry),
         about,

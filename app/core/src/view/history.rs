@@ -129,6 +129,18 @@ pub fn said(world: &World, event: &Event) -> String {
             format!("{}: {} layer {} {what}", plan(world, b.plan), b.place, b.layer)
         }
         Body::PlanDropped(b) => format!("{}: given up", plan(world, b.plan)),
+        Body::FindingNoted(b) => {
+            format!("{}: {} seen{}", world.code_of(b.piece), b.flaw.said(), note(&b.note))
+        }
+        Body::PhotoTaken(b) => format!("{}: photo{}", world.code_of(b.piece), note(&b.note)),
+        Body::FiringChecked(b) => {
+            let firing = world.firings.get(&b.firing);
+            let of = firing.map_or_else(
+                || "-".to_owned(),
+                |one| format!("{}, firing of {}", kiln(world, one.kiln), one.fired_on),
+            );
+            format!("{of}: looked over{}", note(&b.note))
+        }
         Body::EventsWithdrawn(b) => {
             let what = match b.events.as_slice() {
                 [one] => world.entry(*one).map_or("an entry".to_owned(), |e| said(world, &e.event)),
@@ -192,6 +204,7 @@ pub fn line(world: &World, entry: &LogEntry) -> HistoryLine {
         event: entry.event.id,
         at: text::moment(entry.event.observed_at),
         said: said(world, &entry.event),
+        photo: super::photo::of_entry(world, entry),
         counts: matches!(entry.standing, Standing::Stands | Standing::Correction { .. }),
         standing,
     }

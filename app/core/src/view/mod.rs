@@ -10,6 +10,7 @@
 //! What this does not do: read a clock. `today` comes with the request.
 
 pub mod add;
+pub mod bench;
 pub mod chart;
 pub mod comb;
 pub mod entry;
@@ -24,16 +25,19 @@ pub mod life;
 pub mod matching;
 pub mod more;
 pub mod phone;
+pub mod photo;
 pub mod piece;
 pub mod plan;
 pub mod plans;
 pub mod post;
 pub mod rack;
+pub mod remember;
 pub mod route;
 pub mod scan;
 pub mod set;
 pub mod settings;
 pub mod shelf;
+pub mod spoken;
 pub mod text;
 
 pub use route::{Request, page};
@@ -72,6 +76,9 @@ pub struct Page {
     pub form: FormState,
     /// The entry that the page's form corrects, by the query's `corrects`.
     pub correcting: Option<Correcting>,
+    /// Whether it was opened at the bench: what is recorded here leads on to the next piece.
+    #[serde(default)]
+    pub bench: bool,
     /// The page's own data.
     pub data: PageData,
 }
@@ -98,6 +105,7 @@ impl Page {
             | PageData::More(_)
             | PageData::About
             | PageData::NotFound(_) => false,
+            PageData::Bench(data) => !matches!(data, bench::BenchPage::List(_)),
             PageData::Labels(data) => !matches!(
                 data,
                 labels::LabelsPage::Sheet(_) | labels::LabelsPage::Grids(_) | labels::LabelsPage::Marking(_)
@@ -117,6 +125,7 @@ impl Page {
             | PageData::NewFiring(_)
             | PageData::Phone(_)
             | PageData::KilnInside(_)
+            | PageData::AfterFiring(_)
             | PageData::Setting(_) => true,
             PageData::Plans(data) => data.is_live(),
         }
@@ -233,6 +242,9 @@ pub struct HistoryLine {
     pub at: String,
     /// What happened, in one line.
     pub said: String,
+    /// The photo, where it is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub photo: Option<photo::Photo>,
     /// "taken back", "corrected: 152.3 mm" or empty.
     pub standing: String,
     /// Whether it still counts.
@@ -285,6 +297,10 @@ pub enum PageData {
     Firings(firings::Firings),
     /// What was in a firing.
     NewFiring(firings::new::NewFiring),
+    /// Open jobs, several pieces at once, the last entries.
+    Bench(bench::BenchPage),
+    /// What came out of a firing.
+    AfterFiring(firings::after::After),
     /// One firing.
     Firing(firings::one::OneFiring),
     /// One kiln, with its inside drawn.

@@ -135,7 +135,14 @@ pub fn with_not_taken(held: &Held, world: &World, mut page: Page) -> Page {
             let standing = format!("not taken by the server: {}", line.why.join("; "));
             history.insert(
                 0,
-                HistoryLine { event: line.event, at: line.at, said: line.said, standing, counts: false },
+                HistoryLine {
+                    event: line.event,
+                    at: line.at,
+                    said: line.said,
+                    standing,
+                    counts: false,
+                    photo: None,
+                },
             );
         }
     }

@@ -1,14 +1,17 @@
-//! What can be logged of a shelf and of a post alike: hold, release, move, retire, return, note.
+//! What can be logged of a shelf and of a post alike: hold, release, move, retire, return, note,
+//! a photo, something wrong.
 //!
 //! The pages stand at `/shelf/CODE/hold` and so on, and for posts at `/post/CODE/hold`. What this does not
 //! do: clear a wet shelf. It asks what a release rests on, and keeps the answer.
 use super::add::{KilnChoice, Start, kilns, put};
+use super::firings::after::{Seen, last_of};
 use super::route::{Parts, Request, correcting};
 use super::text::{count, day, money_input};
 use super::{FormState, PageData, Tab};
 use crate::code::Code;
 use crate::event::Body;
 use crate::event::values::{HoldReason, Material, Piece};
+use crate::ids::FiringId;
 use crate::world::{Hold, Post, Retired, Shelf, Subject, World};
 use serde::{Deserialize, Serialize};
 
@@ -58,6 +61,15 @@ pub enum Act {
     Return,
     /// Somebody writes something down.
     Note,
+    /// A photo of it.
+    Photo,
+    /// Something is wrong with it.
+    Found {
+        /// The piece as it is looked over.
+        seen: Seen,
+        /// The last firing that it was in.
+        firing: Option<FiringId>,
+    },
 }
 
 impl Act {
@@ -71,6 +83,8 @@ impl Act {
             Self::Retire { .. } => "retire",
             Self::Return => "return",
             Self::Note => "note",
+            Self::Photo => "photo",
+            Self::Found { .. } => "found",
         }
     }
 }
@@ -194,6 +208,14 @@ fn act(world: &World, found: &Found<'_>, verb: &str) -> Option<(String, Act)> {
         }
         "return" => (format!("Bring {code} back"), Act::Return),
         "note" => (format!("Note on {code}"), Act::Note),
+        "photo" => (format!("Photo of {code}"), Act::Photo),
+        "found" => {
+            let piece = found.piece();
+            let firing = last_of(world, |firing| firing.pieces.contains(&piece)).map(|firing| firing.id);
+            let is_held = found.hold().is_some();
+            let seen = Seen { piece, code: code.to_string(), is_held, noted: Vec::new() };
+            (format!("Something wrong with {code}"), Act::Found { seen, firing })
+        }
         _ => return None,
     })
 }

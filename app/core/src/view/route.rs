@@ -1,8 +1,8 @@
 //! From an address to a page.
 use super::{Banner, Correcting, FormState, NotFound, Page, PageData, Tab};
 use super::{
-    add, entry, find, firings, home, kiln, labels, life, matching, more, phone, piece, plans, post, rack,
-    scan, set, settings, shelf,
+    add, bench, entry, find, firings, home, kiln, labels, life, matching, more, phone, piece, plans, post,
+    rack, scan, set, settings, shelf,
 };
 use crate::ids::EventId;
 use crate::settings::SettingKey;
@@ -72,6 +72,7 @@ pub fn page(world: &World, request: &Request) -> Page {
         over_plain_http: false,
         form: parts.form,
         correcting: correcting(world, request),
+        bench: request.query("bench") == "yes",
         data: parts.data,
     }
 }
@@ -82,7 +83,7 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         [] => Ok(home::page(world, request)),
         ["rack"] => rack::page(world, request),
         ["find"] => Ok(find::page(world, request)),
-        ["scan"] => Ok(scan::page(world)),
+        ["scan"] => Ok(scan::page(world, request)),
         ["add", "kiln"] => Ok(add::kiln::page(world, request)),
         ["add", "shelves"] => Ok(add::shelves::page(world, request)),
         ["add", "posts"] => Ok(add::posts::page(world, request)),
@@ -94,7 +95,7 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         ] => shelf::page(world, request, code, Some(what)),
         ["posts"] => Ok(post::list::page(world, request)),
         ["posts", "measure"] => post::measure::run(world, request),
-        ["post", code] => post::card::page(world, code),
+        ["post", code] => post::card::page(world, request, code),
         ["post", code, "measure"] => post::measure::one(world, request, code),
         ["post", code, "dressed"] => post::dress::page(world, request, code),
         ["sets"] => Ok(set::list::page(world)),
@@ -104,12 +105,14 @@ fn route(world: &World, request: &Request, segments: &[&str]) -> Result<Parts, S
         [
             kind @ ("shelf" | "post"),
             code,
-            verb @ ("hold" | "release" | "move" | "retire" | "return" | "note"),
+            verb @ ("hold" | "release" | "move" | "retire" | "return" | "note" | "photo" | "found"),
         ] => piece::page(world, request, kind, code, verb),
         ["record"] => entry::record(world, request),
         ["entry", id] => entry::page(world, id),
+        ["bench", below @ ..] => bench::page(world, request, below),
         ["firings"] => firings::page(world, request),
         ["firings", "new"] => firings::new::page(world, request),
+        ["firing", id, "after"] => firings::after::page(world, id),
         ["firing", id] => firings::one::page(world, id),
         ["kiln", name] => kiln::page(world, name),
         ["kiln", name, "inside"] => kiln::inside::page(world, request, name),

@@ -4,7 +4,12 @@
 //! another studio's and from any other symbol without asking anybody: the camera goes on meanwhile.
 //!
 //! What this does not do: see. Camera, photo and decoder are the browser's (`app/ui/src/browser/camera`).
-use super::route::Parts;
+mod again;
+
+pub use again::{Again, STILL_THERE};
+
+use super::bench;
+use super::route::{Parts, Request};
 use super::{FormState, PageData, Tab};
 use crate::ids::{LabelId, StudioId};
 use crate::label::{Scanned, Token};
@@ -21,6 +26,8 @@ pub struct Scan {
     pub studio: Option<StudioId>,
     /// The marks of the labels on record ([`mark`]), in their order.
     pub labels: Vec<u32>,
+    /// Whether the card opens at the bench.
+    pub bench: bool,
 }
 
 /// What follows from what was read.
@@ -53,15 +60,16 @@ pub enum Trouble {
 
 /// The page's data.
 #[must_use]
-pub fn page(world: &World) -> Parts {
+pub fn page(world: &World, request: &Request) -> Parts {
     let mut labels: Vec<u32> = world.labels.all.keys().map(|label| mark(*label)).collect();
     labels.sort_unstable();
     let studio = world.labels.studio.as_ref().map(|studio| studio.id);
+    let bench = request.query("bench") == "yes";
     Parts {
         title: "Scan".to_owned(),
         subtitle: "a label, or type the code".to_owned(),
         tab: Tab::Find,
-        data: PageData::Scan(Scan { studio, labels }),
+        data: PageData::Scan(Scan { studio, labels, bench }),
         form: FormState::default(),
     }
 }
@@ -87,7 +95,8 @@ impl Scan {
     fn one(&self, text: &str) -> Outcome {
         match Token::scan(text) {
             Scanned::Label(token) if self.labels.binary_search(&mark(token.label)).is_ok() => {
-                Outcome::Open(format!("/L/{token}"))
+                let card = format!("/L/{token}");
+                Outcome::Open(if self.bench { bench::keep(&card) } else { card })
             }
             Scanned::Label(token) if self.studio.is_some_and(|studio| token.is_of(studio)) => Outcome::Say(
                 "this label is of this studio, but not on record here yet: made on another device that has \
@@ -211,7 +220,7 @@ mod tests {
     const ADDRESS: &str = "https://tripoise.local:7443";
 
     fn scan() -> Scan {
-        Scan { studio: Some(STUDIO), labels: vec![7, mark(KNOWN)] }
+        Scan { studio: Some(STUDIO), labels: vec![7, mark(KNOWN)], bench: false }
     }
 
     fn check(texts: &[&str], expected: Option<&str>) {
@@ -301,6 +310,13 @@ mod tests {
         let outcome = scan.outcome([token.address(ADDRESS).as_str()]);
         assert_eq!(outcome, Some(Outcome::Open(format!("/L/{token}"))));
         assert_eq!(studio.get(&format!("/L/{token}")).path, "/shelf/F01");
+        // At the bench the card opens at the bench.
+        let PageData::Scan(scan) = studio.get("/scan?bench=yes").data else { panic!("no scan") };
+        let card = match scan.outcome([token.address(ADDRESS).as_str()]) {
+            Some(Outcome::Open(card)) => studio.get(&card),
+            other => panic!("{other:?}"),
+        };
+        assert_eq!((card.path.as_str(), card.bench), ("/shelf/F01", true));
     }
 
     #[test]

@@ -60,6 +60,9 @@ pub(crate) fn subjects(body: &Body) -> Vec<Subject> {
         Body::NoteAdded(b) => vec![b.piece.into()],
         Body::SettingChanged(b) => vec![Subject::Setting(b.key)],
         Body::LabelsMade(b) => b.labels.iter().map(|made| Subject::from(made.on)).collect(),
+        Body::FindingNoted(b) => vec![b.piece.into()],
+        Body::PhotoTaken(b) => vec![b.piece.into()],
+        Body::FiringChecked(b) => vec![Subject::Firing(b.firing)],
         Body::StudioNamed(_) | Body::LabelGridSet(_) | Body::EventsWithdrawn(_) => Vec::new(),
     }
 }
@@ -134,6 +137,14 @@ impl World {
             Body::PlanOverruled(b) => self.overrule(b, stamp),
             Body::PlanTicked(b) => self.tick(b),
             Body::PlanDropped(b) => self.drop_plan(b, stamp),
+            // What it opens and what closes that is read off the history: `crate::jobs`.
+            Body::FindingNoted(b) => self.hold_mut(b.piece).map(|_| ()),
+            Body::PhotoTaken(b) => self.hold_mut(b.piece).map(|_| ()),
+            Body::FiringChecked(b) => {
+                let firing = self.firings.get_mut(&b.firing).ok_or_else(|| unknown("firing", b.firing))?;
+                firing.checked.get_or_insert(stamp);
+                Ok(())
+            }
             Body::EventsWithdrawn(_) => Ok(()),
         }
     }
@@ -357,6 +368,7 @@ impl World {
             note: b.note.clone(),
             plan: b.plan,
             stamp,
+            checked: None,
         };
         if let Some(plan) = b.plan.and_then(|id| self.plans.get_mut(&id)) {
             plan.fired = Some(b.firing);

@@ -210,6 +210,25 @@ fn check_body(world: &World, event: &Event, found: &mut Vec<Problem>) {
                 found.push(Problem::new("plan", "this plan is not on record"));
             }
         }
+        Body::FindingNoted(b) => {
+            piece_known(world, b.piece, found);
+            if !b.flaw.fits(b.piece) {
+                let cause = format!("{} is not seen on such a piece; choose another", b.flaw.said());
+                found.push(Problem::new("flaw", cause));
+            }
+            if b.firing.is_some_and(|firing| !world.firings.contains_key(&firing)) {
+                found.push(Problem::new("firing", "this firing is not on record"));
+            }
+        }
+        Body::PhotoTaken(b) => {
+            piece_known(world, b.piece, found);
+            found.extend(crate::form::photo::problems(b));
+        }
+        Body::FiringChecked(b) => {
+            if !world.firings.contains_key(&b.firing) {
+                found.push(Problem::new("firing", "this firing is not on record"));
+            }
+        }
         Body::EventsWithdrawn(b) => {
             if b.events.is_empty() || b.events.iter().any(|id| world.entry(*id).is_none()) {
                 found.push(Problem::new("events", "the entry to take back is not on record"));

@@ -26,7 +26,7 @@ pub use standing::Standing;
 
 use crate::code::Code;
 use crate::event::values::{Labelled, Piece};
-use crate::event::{Event, Unreadable};
+use crate::event::{Body, Event, Unreadable};
 use crate::ids::{EventId, FiringId, KilnId, PlanId, PostId, SetId, ShelfId};
 use crate::record::Record;
 use crate::settings::{SettingKey, Settings};
@@ -78,6 +78,19 @@ pub struct LogEntry {
     pub event: Arc<Event>,
     /// Whether it counts.
     pub standing: Standing,
+}
+
+impl LogEntry {
+    /// The body that counts at this entry's place: its own or its correction's; none where it was taken back, or
+    /// counts at the place of the entry that it corrects.
+    #[must_use]
+    pub fn counting(&self) -> Option<&Body> {
+        match &self.standing {
+            Standing::Stands => Some(&self.event.body),
+            Standing::Corrected { by } => Some(&by.body),
+            Standing::Withdrawn { .. } | Standing::Correction { .. } => None,
+        }
+    }
 }
 
 /// A record that did not become part of the world, and why. It stays in the store.

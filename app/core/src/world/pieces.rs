@@ -298,4 +298,6 @@ pub struct Firing {
     pub stamp: Stamp,
     /// The plan it was loaded by.
     pub plan: Option<crate::ids::PlanId>,
+    /// When all of it was first looked over.
+    pub checked: Option<Stamp>,
 }

@@ -14,8 +14,10 @@ mod direct;
 mod listen;
 #[cfg(feature = "hydrate")]
 mod net;
+pub mod pad;
 #[cfg(feature = "hydrate")]
 mod phone;
+pub mod photo;
 #[cfg(feature = "hydrate")]
 mod record;
 pub mod scan;
@@ -23,6 +25,7 @@ pub mod scan;
 mod screen;
 #[cfg(feature = "hydrate")]
 mod send;
+pub mod speech;
 #[cfg(feature = "hydrate")]
 mod store;
 #[cfg(feature = "hydrate")]
@@ -135,3 +138,23 @@ pub fn press(field_id: &str, key: Option<char>) {
 /// Never called: there is no keypad on the server.
 #[cfg(not(feature = "hydrate"))]
 pub fn press(_field_id: &str, _key: Option<char>) {}
+
+/// Asks for the entries that this browser recorded itself, where it has recorded any.
+#[cfg(feature = "hydrate")]
+pub fn own_entries() {
+    wasm_bindgen_futures::spawn_local(async {
+        // Where the phone has no store it has recorded nothing of its own either.
+        if phone::load().await.is_err() {
+            return;
+        }
+        let Some(device) = phone::held(|held| held.phone.device) else { return };
+        let address = format!("/bench/undo?device={device}");
+        if !screen::go(&address) {
+            leptos::logging::warn!("this browser's own entries could not be opened at {address}");
+        }
+    });
+}
+
+/// Never called: effects do not run on the server.
+#[cfg(not(feature = "hydrate"))]
+pub fn own_entries() {}

@@ -1,6 +1,7 @@
 //! The record of the whole studio, and one entry in full.
 use crate::parts::field::{self, Field};
 use crate::parts::form::{form, submit};
+use crate::parts::photos;
 use crate::parts::rows;
 use leptos::prelude::*;
 use tripoise_core::view::Link;
@@ -32,6 +33,7 @@ pub fn render(data: &EntryPage) -> impl IntoView + use<> {
     let moment = format!("{}Z", observed.replace(' ', "T"));
     view! {
         <p class="say">{data.said.clone()}</p>
+        {data.photo.as_ref().map(photos::picture)}
         {links("What it is about", &data.about)}
         <p>
             <strong>{data.standing.clone()}</strong>

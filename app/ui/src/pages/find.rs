@@ -1,7 +1,9 @@
 //! `/find`: a code on a big keypad, or in a plain field.
 use crate::browser;
+use crate::parts::aloud;
 use crate::parts::rows;
 use leptos::prelude::*;
+use tripoise_core::view::Page;
 use tripoise_core::view::find::Find;
 
 /// The field's id, for the keypad.
@@ -11,20 +13,23 @@ const FIELD: &str = "find-code";
 const KEYS: [char; 12] = ['F', '1', '2', '3', 'P', '4', '5', '6', 'K', '7', '8', '9'];
 
 /// What was typed and led nowhere, and the form again.
-pub fn render(data: &Find) -> impl IntoView + use<> {
+pub fn render(page: &Page, data: &Find) -> impl IntoView + use<> {
     let (typed, said) = (data.typed.clone(), data.said.clone());
     let wrong = !said.is_empty();
+    let bench = page.bench;
     view! {
+        {bench.then(at_the_bench)}
         {wrong.then(|| view! { <p class="say" role="alert">{said}</p> })}
         {(!data.near.is_empty()).then(|| rows::list("Nearest codes", &data.near))}
-        {form(typed, wrong)}
+        {form(typed, wrong, bench)}
     }
 }
 
-/// A plain form that asks for a page: it works without the program.
-pub fn form(typed: String, wrong: bool) -> impl IntoView {
+/// A plain form that asks for a page: it works without the program. At the bench it keeps that.
+pub fn form(typed: String, wrong: bool, bench: bool) -> impl IntoView {
     view! {
         <form method="get" action="/find" class="find">
+            {bench.then(|| view! { <input type="hidden" name="bench" value="yes" /> })}
             <div class="field">
                 <label for=FIELD>"Code"</label>
                 <input
@@ -48,6 +53,19 @@ pub fn form(typed: String, wrong: bool) -> impl IntoView {
                 "Open its card"
             </button>
         </form>
+    }
+}
+
+/// Which mode this is, and the way out of it.
+pub fn at_the_bench() -> impl IntoView {
+    view! {
+        <p>
+            "At the bench: after each entry comes the next piece. "
+            <a class="button quiet" href="/bench">
+                "Open jobs"
+            </a>
+        </p>
+        {aloud::switch()}
     }
 }
 

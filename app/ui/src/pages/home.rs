@@ -20,7 +20,10 @@ pub fn render(data: &Home) -> impl IntoView + use<> {
     let next = (!beginning).then(|| {
         view! {
             <div class="actions">
-                <a class="button first" href="/plans">
+                <a class="button first" href="/bench">
+                    "At the bench"
+                </a>
+                <a class="button" href="/plans">
                     "Plan a load"
                 </a>
                 <a class="button" href="/firings/new">

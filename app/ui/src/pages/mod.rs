@@ -5,6 +5,7 @@ use tripoise_core::view::{Page, PageData};
 
 mod about;
 mod add;
+mod bench;
 mod entry;
 mod find;
 mod firings;
@@ -16,6 +17,7 @@ mod matching;
 mod more;
 mod not_found;
 mod phone;
+mod photo;
 mod piece;
 mod plans;
 mod post;
@@ -30,13 +32,15 @@ pub fn render(page: &Page) -> AnyView {
     match &page.data {
         PageData::Home(data) => home::render(data).into_any(),
         PageData::Rack(data) => rack::render(data).into_any(),
-        PageData::Find(data) => find::render(data).into_any(),
-        PageData::Scan(data) => scan::render(data).into_any(),
+        PageData::Find(data) => find::render(page, data).into_any(),
+        PageData::Scan(data) => scan::render(page, data).into_any(),
         PageData::Piece(data) => piece::render(page, data).into_any(),
         PageData::Record(data) => entry::record(data).into_any(),
         PageData::Entry(data) => entry::render(data).into_any(),
         PageData::Firings(data) => firings::render(data).into_any(),
         PageData::NewFiring(data) => firings::new::render(page, data).into_any(),
+        PageData::Bench(data) => bench::render(page, data),
+        PageData::AfterFiring(data) => firings::after::render(data).into_any(),
         PageData::Firing(data) => firings::one::render(data).into_any(),
         PageData::Kiln(data) => kiln::render(data).into_any(),
         PageData::KilnInside(data) => kiln::inside(page, data).into_any(),

@@ -11,6 +11,7 @@ pub fn render(data: &More) -> impl IntoView + use<> {
         ("/add/kiln", "A kiln", "its racks hold the rest"),
     ];
     let see = [
+        ("/bench", "Bench jobs", "what is open, by job; several at once; take back"),
         ("/rack?show=shelves", "All shelves", "drawn with their bow"),
         ("/posts", "All posts", "by height, and which go together"),
         ("/rack?show=sets", "All sets", "with their verdicts"),

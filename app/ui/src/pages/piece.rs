@@ -1,10 +1,13 @@
 //! Hold, release, move, retire, return and note, for a shelf and for a post.
+use super::photo;
 use crate::parts::field::{self, Field};
 use crate::parts::form::{form, submit};
+use crate::parts::found;
 use leptos::prelude::*;
 use tripoise_core::event::values::{HoldReason, RetireReason};
 use tripoise_core::view::Page;
 use tripoise_core::view::add::KilnChoice;
+use tripoise_core::view::firings::after::holding_said;
 use tripoise_core::view::piece::{Act, PiecePage};
 
 /// One form, and how the piece stands.
@@ -34,6 +37,16 @@ pub fn render(page: &Page, data: &PiecePage) -> impl IntoView + use<> {
             form("retire", fields).into_any()
         }
         Act::Return => form("return", view! { {come_back()} {button("Bring it back")} }).into_any(),
+        Act::Photo => photo::render().into_any(),
+        Act::Found { seen, .. } => {
+            let puts = holding_said(seen.piece);
+            let fields = view! {
+                {found::boxes("found", seen, "")}
+                <p class="hint">{format!("These put it on hold: {puts}.")}</p>
+                {submit("Note it")}
+            };
+            form("found", fields).into_any()
+        }
         Act::Note => form("note", view! { {note()} {button("Keep the note")} }).into_any(),
     };
     let back = format!("Back to {}", data.code);

@@ -1,15 +1,22 @@
 //! `/scan`: the camera, a photo, and beneath them the keypad of `/find`.
 use super::find;
 use crate::browser::scan::{Camera, Scanner, VIEW, Wish};
+use crate::parts::aloud;
 use leptos::prelude::*;
+use tripoise_core::view::Page;
 use tripoise_core::view::scan::Scan;
 
 /// Without the program it is the form of `/find` with a word on what is missing.
-pub fn render(data: &Scan) -> impl IntoView + use<> {
+pub fn render(page: &Page, data: &Scan) -> impl IntoView + use<> {
+    let bench = data.bench;
+    if bench {
+        aloud::recorded(page, "");
+    }
     let scanner = Scanner::new(data.clone());
     let ready = RwSignal::new(false);
     Effect::new(move |_| ready.set(true));
     view! {
+        {bench.then(find::at_the_bench)}
         {move || {
             if ready.get() {
                 camera(scanner).into_any()
@@ -23,7 +30,7 @@ pub fn render(data: &Scan) -> impl IntoView + use<> {
             }
         }}
         <h2>"By its code"</h2>
-        {find::form(String::new(), false)}
+        {find::form(String::new(), false, bench)}
     }
 }
 

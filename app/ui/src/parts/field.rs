@@ -1,5 +1,5 @@
 //! Form fields: label, hint, what was typed, what is wrong with it.
-use crate::app::Frame;
+use crate::app::{Frame, Live};
 use leptos::prelude::*;
 use tripoise_core::event::values::Choice;
 use tripoise_core::view::FormState;
@@ -204,7 +204,15 @@ fn wrap(field: Field, input: AnyView) -> AnyView {
 fn invalid(field: &Field) -> impl Fn() -> Option<&'static str> + Send + Sync + 'static + use<> {
     let frame = Frame::get();
     let (form, name) = (field.form, field.name.clone());
-    move || has_problem(&frame.form.get(), form, &name).then_some("true")
+    move || {
+        let wrong = has_problem(&frame.form.get(), form, &name) || live(frame, form, &name).is_some();
+        wrong.then_some("true")
+    }
+}
+
+/// What was found of this field before the form was sent.
+fn live(frame: Frame, form: &str, name: &str) -> Option<Live> {
+    frame.live.with(|live| live.get(name).filter(|live| live.form == form).cloned())
 }
 
 fn has_problem(state: &FormState, form: &str, name: &str) -> bool {
@@ -220,9 +228,9 @@ fn problem(field: Field) -> impl IntoView {
         let state = frame.form.get();
         let found =
             state.problems.iter().find(|problem| state.action == form && problem.field == name).cloned();
-        found.map(|problem| {
-            let typed =
-                state.values.get(&name).and_then(|values| values.first()).cloned().unwrap_or_default();
+        let typed = state.values.get(&name).and_then(|values| values.first()).cloned().unwrap_or_default();
+        let asked = || live(frame, form, &name).map(|live| (live.problem, live.typed));
+        found.map(|problem| (problem, typed)).or_else(asked).map(|(problem, typed)| {
             let confirm = problem.ask.then(|| {
                 view! {
                     <label class="tick">

@@ -1,5 +1,6 @@
 //! Lists of pieces: one tappable line each, and a history.
 use crate::parts::mark::mark;
+use crate::parts::photos;
 use leptos::prelude::*;
 use tripoise_core::view::{HistoryLine, Row, Shape, text};
 
@@ -51,13 +52,14 @@ pub fn entries(label: &'static str, lines: &[HistoryLine]) -> impl IntoView + us
     let items: Vec<_> = lines
         .iter()
         .map(|line| {
-            let HistoryLine { event, at, said, standing, counts } = line.clone();
+            let HistoryLine { event, at, said, standing, counts, photo } = line.clone();
             let moment = format!("{}Z", at.replace(' ', "T"));
             view! {
                 <li class:void=!counts>
                     <a href=format!("/entry/{event}")>
                         <time datetime=moment>{at}</time>
                         <span class="said">{said}</span>
+                        {photo.as_ref().map(photos::picture)}
                         {(!standing.is_empty()).then(|| view! { <em>{standing}</em> })}
                     </a>
                 </li>

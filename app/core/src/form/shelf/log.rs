@@ -50,8 +50,8 @@ pub(super) fn ground_values(body: &ShelfGround, unit: LengthUnit) -> BTreeMap<St
 pub(super) fn ground_fine(card: &Card) -> Option<Submission> {
     let fine = card.ground_fine.as_ref()?;
     let (shelf, face) = (card.shelf, fine.face);
-    let (method, mask) = (GrindMethod::Dry, Mask::NotNoted);
-    let ground = ShelfGround { shelf, face, removed_nm: None, minutes: None, method, mask };
+    let (method, mask, minutes) = (GrindMethod::Dry, fine.mask, fine.minutes);
+    let ground = ShelfGround { shelf, face, removed_nm: None, minutes, method, mask };
     let graded = fine.fit_for.map(|fit_for| ShelfGraded { shelf, fit_for }.into());
     let because = "ground, fine".to_owned();
     let released = fine.release.then(|| PieceReleased { piece: Piece::Shelf(shelf), because }.into());
@@ -62,7 +62,16 @@ pub(super) fn ground_fine(card: &Card) -> Option<Submission> {
 pub(super) fn washed(page: &Page, data: &Washed, values: &FormValues) -> Read {
     let mut form = reader(page, &data.named, values);
     let face = form.choice::<Face>("face");
-    let recipe = match form.text("recipe") {
+    let recipe = recipe(&mut form);
+    let coats = form.count("coats", 1, MOST_COATS).and_then(|coats| u8::try_from(coats).ok());
+    let shelf = data.named.shelf;
+    let body = face.zip(coats).map(|(face, coats)| ShelfWashed { shelf, face, recipe, coats }.into());
+    finish(form, body, &data.named)
+}
+
+/// What the wash was made of: one of the known recipes, or another in the user's words.
+pub(in crate::form) fn recipe(form: &mut crate::form::Reader<'_>) -> String {
+    match form.text("recipe") {
         "own" => form.needed_text("own", "say what the wash was made of"),
         key => match RECIPES.iter().find(|(known, _)| *known == key) {
             Some((_, said)) => (*said).to_owned(),
@@ -71,11 +80,7 @@ pub(super) fn washed(page: &Page, data: &Washed, values: &FormValues) -> Read {
                 String::new()
             }
         },
-    };
-    let coats = form.count("coats", 1, MOST_COATS).and_then(|coats| u8::try_from(coats).ok());
-    let shelf = data.named.shelf;
-    let body = face.zip(coats).map(|(face, coats)| ShelfWashed { shelf, face, recipe, coats }.into());
-    finish(form, body, &data.named)
+    }
 }
 
 pub(super) fn washed_values(body: &ShelfWashed) -> BTreeMap<String, Vec<String>> {

@@ -99,7 +99,7 @@ fn lines(
     let mut read = Vec::new();
     let mut whole = true;
     for line in &data.lines {
-        match dips(form, line, edge, unit) {
+        match dips(form, data, line, edge, unit) {
             Some(dips) if dips.is_empty() => {}
             Some(dips) => read.push(LineReading { line: line.name, from: line.from, to: line.to, dips }),
             None => whole = false,
@@ -114,7 +114,13 @@ fn lines(
 }
 
 /// The line's readings; none where one of them is wrong, empty where the line was left out.
-fn dips(form: &mut Reader<'_>, line: &Line, edge: Edge, unit: LengthUnit) -> Option<Vec<Dip>> {
+fn dips(
+    form: &mut Reader<'_>,
+    data: &Measure,
+    line: &Line,
+    edge: Edge,
+    unit: LengthUnit,
+) -> Option<Vec<Dip>> {
     let hump = form.text(&bend(line.name)) == "hump";
     let mut dips = Vec::new();
     let mut whole = true;
@@ -129,11 +135,53 @@ fn dips(form: &mut Reader<'_>, line: &Line, edge: Edge, unit: LengthUnit) -> Opt
             Edge::Unknown => gap(form, &field, hump, MOST_MM),
         };
         match read {
-            Some((dip_nm, text)) => dips.push(Dip { at_permille, dip_nm, text }),
+            Some((dip_nm, text)) => {
+                if let Some(question) = odd(form, data, line, at_permille, dip_nm, unit) {
+                    form.ask(&field, question);
+                }
+                dips.push(Dip { at_permille, dip_nm, text });
+            }
             None => whole = false,
         }
     }
     whole.then_some(dips)
+}
+
+/// What is asked about a reading that is far off the last one of that place; not against another shelf, whose own
+/// bow is in it, and not between a washed face and a bare one.
+fn odd(
+    form: &Reader<'_>,
+    data: &Measure,
+    line: &Line,
+    at_permille: u16,
+    dip: Length,
+    unit: LengthUnit,
+) -> Option<String> {
+    if data.how == How::Against {
+        return None;
+    }
+    let (face, bare) = (form.text("face"), form.text("bare"));
+    let before = data.before.iter().find(|before| {
+        (before.line, before.at_permille) == (line.name, at_permille)
+            && before.face.key() == face
+            && (if before.bare { "yes" } else { "no" }) == bare
+    })?;
+    let off = (dip - before.dip).abs();
+    if off <= before.allowed {
+        return None;
+    }
+    let said = |dip: Length| match dip.0.signum() {
+        0 => length(dip, unit),
+        -1 => format!("a hump of {}", length(dip.abs(), unit)),
+        _ => format!("a dish of {}", length(dip, unit)),
+    };
+    Some(format!(
+        "{} is {} off the last reading there ({} on {}); read it again, or tick the box if it is right",
+        said(dip),
+        length(off, unit),
+        said(before.dip),
+        before.on
+    ))
 }
 
 /// A gap straight under the edge: a dip, unless hump was chosen or a minus typed.

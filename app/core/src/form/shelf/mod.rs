@@ -8,6 +8,8 @@ mod grid;
 mod log;
 mod measure;
 
+pub(super) use log::recipe;
+
 use super::{FormValues, NewId, Problem, Reader, Submission, no_form};
 use crate::event::Body;
 use crate::event::values::Typed;
@@ -104,5 +106,7 @@ pub(crate) fn exact(value: Length, unit: LengthUnit) -> String {
     format!("{} mm", text.trim_end_matches('0').trim_end_matches('.'))
 }
 
+#[cfg(test)]
+mod odd_tests;
 #[cfg(test)]
 mod tests;

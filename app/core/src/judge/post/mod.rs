@@ -4,6 +4,8 @@
 use super::decision::{Decision, ONE_SIDED_95, against_limit, uncertainty};
 use super::finding::{Finding, gravest_first, limit_said, mark_of};
 use super::post_set::{self, SetJudgement, Verdict};
+use crate::event::values::HoldReason;
+use crate::jobs::Job;
 use crate::settings::{SettingKey, Settings};
 use crate::units::Length;
 use crate::view::history::unit_of;
@@ -94,12 +96,15 @@ impl Asked<'_> {
         let hold = self.post.hold.as_ref()?;
         let note = if hold.note.is_empty() { String::new() } else { format!(" ({})", hold.note) };
         let said = format!("on hold since {}: {}{note}", text::day(hold.since.at), hold.reason.said());
-        Some(Finding::new(Shape::Stop, said, "take it off hold once that is seen to", "as recorded"))
+        let finding = Finding::new(Shape::Stop, said, "take it off hold once that is seen to", "as recorded");
+        Some(finding.calls_for(if hold.reason == HoldReason::Wet { Job::DryOut } else { Job::Release }))
     }
 
     /// Never, not since it was dressed, or not for long.
     fn measured(&self) -> Option<Finding> {
-        let unknown = |said: &str, why: &str| Some(Finding::new(Shape::Unknown, said, "measure it", why));
+        let unknown = |said: &str, why: &str| {
+            Some(Finding::new(Shape::Unknown, said, "measure it", why).calls_for(Job::Measure))
+        };
         let Some(last) = self.post.last_reading() else {
             return unknown("never measured", "the nominal height is not its height (common practice)");
         };
@@ -111,7 +116,8 @@ impl Asked<'_> {
             return None;
         }
         let said = format!("not measured for {}", text::count(u64::from(since), "firing", "firings"));
-        Some(Finding::new(Shape::Look, said, "measure it", self.limit(SettingKey::RemeasurePost)))
+        let finding = Finding::new(Shape::Look, said, "measure it", self.limit(SettingKey::RemeasurePost));
+        Some(finding.calls_for(Job::Measure))
     }
 
     /// Short of nominal by 2 mm or 1 %, whichever is less.
@@ -142,9 +148,11 @@ impl Asked<'_> {
                 format!("undecided: {said} is too near {} to tell", self.say(limit)),
                 "measure again with the caliper",
                 rests_on,
-            ),
+            )
+            .calls_for(Job::Measure),
             Decision::Over => {
                 Finding::new(Shape::Look, said, "retire it, or cut it down to the next height", rests_on)
+                    .calls_for(Job::CutDown)
             }
         })
     }
@@ -207,8 +215,9 @@ impl Asked<'_> {
                 format!("undecided: {said}"),
                 "read it again with a feeler under a square",
                 rests_on,
-            ),
-            Decision::Over => Finding::new(Shape::Look, said, dress, rests_on),
+            )
+            .calls_for(Job::Measure),
+            Decision::Over => Finding::new(Shape::Look, said, dress, rests_on).calls_for(Job::Dress),
         })
     }
 

@@ -1,9 +1,10 @@
 //! What is due at the bench: wash, a new reading, a tap test; thickness lost; the wrong kiln for cordierite.
 //!
 //! What this does not do: count days. Wear comes with firings.
-use super::Case;
+use super::{Case, FlatnessView};
 use crate::cone_name::ConeName;
 use crate::event::values::{HoldReason, Material};
+use crate::jobs::{self, Job};
 use crate::judge::{Finding, finding::limit_said};
 use crate::settings::SettingKey;
 use crate::view::Shape;
@@ -18,6 +19,12 @@ const TAP_AT: [u32; 4] = [1, 3, 5, 10];
 /// House choice: a tap test missed is asked for until half as many firings again as the last one; then the
 /// shelf is no longer new.
 const NEW_UNTIL: u32 = 15;
+
+/// A sag from here is turned over.
+///
+/// # Source   common practice, no single source. The other half of the rule, every 5 to 10 firings, is not asked
+/// for: it would be a job on every bare shelf.
+const TURN_FROM_MM: f64 = 1.0;
 
 /// What ends a hold, and on what that rests.
 #[must_use]
@@ -62,8 +69,9 @@ pub fn cordierite_at(world: &World, shelf: &Shelf, cone: ConeName) -> Option<Fin
 }
 
 impl Case<'_> {
-    pub(super) fn care(&mut self) {
+    pub(super) fn care(&mut self, view: Option<&FlatnessView>) {
         self.thickness();
+        self.turn(view);
         self.wash();
         self.reading_due();
         self.tap_due();
@@ -104,7 +112,8 @@ impl Case<'_> {
         if self.shelf.washes.contains_key(&down) {
             let said = format!("wash on {}, which is down", down.said());
             let fix = "strip it: wash on the underside falls on the ware below";
-            self.add(Some("strip"), Finding::new(Shape::Look, said, fix, "common practice, no source"));
+            let finding = Finding::new(Shape::Look, said, fix, "common practice, no source");
+            self.add(Some("strip"), finding.calls_for(Job::Underside));
         }
         match self.shelf.washes.get(&up) {
             Some(wash) => {
@@ -117,10 +126,8 @@ impl Case<'_> {
                         count(u64::from(age), "firing", "firings")
                     );
                     let rests_on = limit_said(&self.world.settings, key, self.unit);
-                    self.add(
-                        Some("wash"),
-                        Finding::new(Shape::Look, said, "look for flakes, recoat", rests_on),
-                    );
+                    let finding = Finding::new(Shape::Look, said, "look for flakes, recoat", rests_on);
+                    self.add(Some("wash"), finding.calls_for(Job::Wash));
                 }
             }
             None if self.past.lost_wash.contains(&up) => {
@@ -129,10 +136,28 @@ impl Case<'_> {
                     self.shelf.readings.iter().any(|reading| !reading.stale && reading.measured.face == up);
                 let fix =
                     if is_read { "wash it" } else { "read its flatness while it is bare, then wash it" };
-                self.add(Some("wash"), Finding::new(Shape::Look, said, fix, "it bore wash before"));
+                let job = if is_read { Job::Wash } else { Job::Read };
+                let finding = Finding::new(Shape::Look, said, fix, "it bore wash before");
+                self.add(Some("wash"), finding.calls_for(job));
             }
             None => {}
         }
+    }
+
+    /// A sag that turning over would let come back. It is said without a mark: it bars no load.
+    fn turn(&mut self, view: Option<&FlatnessView>) {
+        let Some(view) = view.filter(|view| !view.stale && view.bare && !view.only_at_most()) else { return };
+        let Some(bow) = view.bow else { return };
+        // A hump on the face that is down is a dish on the one that is up.
+        let up_mm = if view.face == self.shelf.up { bow.mm() } else { -bow.mm() };
+        if -up_mm < TURN_FROM_MM || !jobs::may_turn(self.world, self.shelf) {
+            return;
+        }
+        let said =
+            format!("sags {} on {}, which is up and bare", self.length(bow.abs()), self.shelf.up.said());
+        let rests_on = "cordierite at cone 8 to 10 past 1 mm of sag (common practice, no source)";
+        let finding = Finding::new(Shape::Plain, said, "turn it over", rests_on).calls_for(Job::Flip);
+        self.add(None, finding);
     }
 
     fn recoat_key(&self) -> SettingKey {
@@ -151,7 +176,8 @@ impl Case<'_> {
         let said = format!("{what} {}", count(u64::from(since), "firing", "firings"));
         let rests_on = limit_said(&self.world.settings, SettingKey::RemeasureShelf, self.unit);
         let fix = "read both diagonals and the long middle line";
-        self.add(Some("read again"), Finding::new(Shape::Look, said, fix, rests_on));
+        let finding = Finding::new(Shape::Look, said, fix, rests_on).calls_for(Job::Read);
+        self.add(Some("read again"), finding);
     }
 
     fn tap_due(&mut self) {
@@ -166,6 +192,7 @@ impl Case<'_> {
         let said =
             format!("new, {}: not tapped since firing {due}", count(u64::from(fired), "firing", "firings"));
         let rests_on = "tap new shelves at firings 1, 3, 5 and 10 (common practice, no source)";
-        self.add(Some("tap"), Finding::new(Shape::Look, said, "tap it and listen", rests_on));
+        let finding = Finding::new(Shape::Look, said, "tap it and listen", rests_on);
+        self.add(Some("tap"), finding.calls_for(Job::Tap));
     }
 }

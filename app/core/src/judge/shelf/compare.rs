@@ -2,6 +2,7 @@
 //!
 //! What this does not do: draw a line through them and foretell; [`crate::trend`] does.
 use super::{Case, FlatnessView, surface};
+use crate::jobs::Job;
 use crate::judge::{Finding, decision};
 use crate::settings::{SettingKey, Settings};
 use crate::units::Length;
@@ -57,7 +58,8 @@ impl Case<'_> {
                 _ => format!("read again, for one of them slipped: {}", slip.said()),
             };
             let rests_on = "over three standard uncertainties of the instrument (house choice)";
-            self.add(Some("read again"), Finding::new(Shape::Look, said, fix, rests_on));
+            let finding = Finding::new(Shape::Look, said, fix, rests_on).calls_for(Job::Read);
+            self.add(Some("read again"), finding);
         }
         if view.stale {
             return;
@@ -88,10 +90,8 @@ impl Case<'_> {
             self.length(apart)
         );
         let fix = "it is wash or glaze, not warp: scrape both faces and read them again";
-        self.add(
-            Some("look"),
-            Finding::new(Shape::Look, said, fix, "a dish on one face is a hump on the other"),
-        );
+        let finding = Finding::new(Shape::Look, said, fix, "a dish on one face is a hump on the other");
+        self.add(Some("look"), finding.calls_for(Job::Read));
     }
 
     /// How the bow changed since the reading of the same face before.

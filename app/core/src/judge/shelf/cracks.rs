@@ -2,6 +2,7 @@
 use super::Case;
 use crate::event::values::{Ring, Use};
 use crate::geometry::crack::{self, CrackSize};
+use crate::jobs::Job;
 use crate::judge::{Finding, finding::limit_said};
 use crate::outline::{Outline, Spot};
 use crate::settings::{SettingKey, Settings};
@@ -106,7 +107,7 @@ impl Case<'_> {
                 "cut it down or retire it",
                 "common practice, no source; facing: within 45 degrees, a house choice",
             );
-            self.limit(Use::NoUse, "cut down", finding);
+            self.limit(Use::NoUse, "cut down", finding.calls_for(Job::CutDown));
         }
     }
 
@@ -124,7 +125,10 @@ impl Case<'_> {
                 let tap = if crack.ring == Ring::NotTapped { "tap it; " } else { "" };
                 let fix =
                     format!("{tap}watch it, keep it in the upper half of the stack with a post near it");
-                (Use::Flatware, "look", Finding::new(Shape::Look, what, fix, limit(SettingKey::CrackWatch)))
+                let finding = Finding::new(Shape::Look, what, fix, limit(SettingKey::CrackWatch));
+                let finding =
+                    if crack.ring == Ring::NotTapped { finding.calls_for(Job::Tap) } else { finding };
+                (Use::Flatware, "look", finding)
             }
             CrackClass::BisqueOnly => {
                 let fix = "bisque only, never on the bottom layer, nothing heavy over it";
@@ -136,7 +140,8 @@ impl Case<'_> {
             }
             CrackClass::CutDown => {
                 let fix = "cut it down or retire it";
-                (Use::NoUse, "cut down", Finding::new(Shape::Stop, what, fix, limit(SettingKey::CrackBisque)))
+                let finding = Finding::new(Shape::Stop, what, fix, limit(SettingKey::CrackBisque));
+                (Use::NoUse, "cut down", finding.calls_for(Job::CutDown))
             }
         };
         self.limit(leaves, word, finding);
@@ -167,10 +172,11 @@ impl Case<'_> {
         let rests_on = "common practice, no source: a dull ring is a crack, or water";
         if self.is_wet() {
             let fix = "dry it out and tap it again: a wet shelf sounds dull as well";
-            self.add(Some("hold"), Finding::new(Shape::Stop, said, fix, rests_on));
+            self.add(Some("hold"), Finding::new(Shape::Stop, said, fix, rests_on).calls_for(Job::Tap));
         } else {
             let fix = "if it may be wet, dry it out and tap it again; otherwise cut it down or retire it";
-            self.limit(Use::NoUse, "dull", Finding::new(Shape::Stop, said, fix, rests_on));
+            let finding = Finding::new(Shape::Stop, said, fix, rests_on).calls_for(Job::Tap);
+            self.limit(Use::NoUse, "dull", finding);
         }
     }
 }

@@ -20,6 +20,7 @@ pub use surface::{Extent, FlatnessView};
 
 use super::Finding;
 use crate::event::values::{HoldReason, Use};
+use crate::jobs::Job;
 use crate::view::history::unit_of;
 use crate::view::text::{self, LengthUnit};
 use crate::view::{Mark, Shape};
@@ -97,7 +98,7 @@ pub fn judge(world: &World, shelf: &Shelf) -> ShelfJudgement {
     case.ring();
     let by_flatness = case.flatness(flatness.as_ref());
     case.compare(flatness.as_ref());
-    case.care();
+    case.care(flatness.as_ref());
     case.conclude(by_flatness, flatness)
 }
 
@@ -140,11 +141,13 @@ impl Case<'_> {
             }
             None if was_read => {
                 let said = "ground since it was last read";
-                self.add(Some("read again"), Finding::new(Shape::Unknown, said, fix, ""));
+                let finding = Finding::new(Shape::Unknown, said, fix, "").calls_for(Job::Read);
+                self.add(Some("read again"), finding);
             }
             None => {
                 let said = "not read and not graded yet";
-                self.add(Some("not read"), Finding::new(Shape::Unknown, said, fix, ""));
+                let finding = Finding::new(Shape::Unknown, said, fix, "").calls_for(Job::Read);
+                self.add(Some("not read"), finding);
             }
         }
         graded
@@ -178,13 +181,14 @@ impl Case<'_> {
         if view.extent == Extent::Lines {
             let fix = "read both diagonals and the long middle line: one line does not show the face";
             let finding = Finding::new(Shape::Unknown, format!("{what}, along a single line"), fix, "");
-            self.add(Some("one line"), finding);
+            self.add(Some("one line"), finding.calls_for(Job::Read));
         }
         if let Some(near) = undecided.filter(|near| fit.is_none_or(|fit| near.fit_for < fit.fit_for)) {
             let shape = if fit.is_some() { Shape::Unknown } else { Shape::Look };
             let said = format!("undecided for {}: {what}", near.fit_for.said());
             let word = fit.is_none().then_some("undecided");
-            self.add(word, Finding::new(shape, said, view.again(), self.rests_on(view, near)));
+            let finding = Finding::new(shape, said, view.again(), self.rests_on(view, near));
+            self.add(word, finding.calls_for(Job::Read));
         }
         match fit {
             Some(fit) => {
@@ -202,7 +206,7 @@ impl Case<'_> {
                     "grind it if it is a lump of glaze or wash; otherwise cut it up or retire it",
                     self.rests_on(view, last),
                 );
-                self.limit(Use::NoUse, "past use", finding);
+                self.limit(Use::NoUse, "past use", finding.calls_for(Job::CutDown));
                 Some(Use::NoUse)
             }
         }
@@ -227,7 +231,13 @@ impl Case<'_> {
         let note = if hold.note.is_empty() { String::new() } else { format!(", {}", hold.note) };
         let said = format!("on hold since {}, {}{note}", past::day(hold.since.at), hold.reason.said());
         let (fix, rests_on) = care::release_of(hold.reason, self.shelf.material);
-        self.add(Some("hold"), Finding::new(Shape::Stop, said, fix, rests_on));
+        let ground_since = self.shelf.last_ground.is_some_and(|(_, stamp, _)| stamp.at >= hold.since.at);
+        let job = match hold.reason {
+            HoldReason::Wet => Job::DryOut,
+            HoldReason::Drip if !ground_since => Job::Chisel,
+            HoldReason::Drip | HoldReason::Crack | HoldReason::Bench | HoldReason::Other => Job::Release,
+        };
+        self.add(Some("hold"), Finding::new(Shape::Stop, said, fix, rests_on).calls_for(job));
     }
 
     fn is_wet(&self) -> bool {

@@ -2,7 +2,7 @@
 use crate::event::values::{Face, Piece, Ring};
 use crate::event::{Body, ShelfGround};
 use crate::ids::EventId;
-use crate::world::{LogEntry, Shelf, Standing, Subject, World};
+use crate::world::{Shelf, Subject, World};
 use jiff::Timestamp;
 use jiff::tz::Offset;
 
@@ -24,7 +24,7 @@ impl Past {
         let mut firings = 0;
         let mut washed: Vec<Face> = Vec::new();
         for entry in world.history(Subject::Shelf(shelf.id)) {
-            let Some(body) = counting(entry) else { continue };
+            let Some(body) = entry.counting() else { continue };
             match body {
                 Body::ShelfGraded(_) => past.graded_after_reading = true,
                 Body::ShelfMeasured(_) if Some(entry.event.id) == reading => {
@@ -45,15 +45,6 @@ impl Past {
             }
         }
         past
-    }
-}
-
-/// The body that counts at an entry's place: its own or its correction's; none where it was taken back.
-fn counting(entry: &LogEntry) -> Option<&Body> {
-    match &entry.standing {
-        Standing::Stands => Some(&entry.event.body),
-        Standing::Corrected { by } => Some(&by.body),
-        Standing::Withdrawn { .. } | Standing::Correction { .. } => None,
     }
 }
 

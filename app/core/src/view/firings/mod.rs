@@ -1,5 +1,7 @@
-//! `/firings`: the firings, newest first; `/firings/new`: what was in one; `/firing/ID`: one of them.
+//! `/firings`: the firings, newest first; `/firings/new`: what was in one; `/firing/ID`: one of them,
+//! and `/firing/ID/after`: what came out of it.
 
+pub mod after;
 pub mod new;
 pub mod one;
 

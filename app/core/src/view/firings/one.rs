@@ -4,9 +4,9 @@ use crate::event::values::Piece;
 use crate::ids::FiringId;
 use crate::units::Length;
 use crate::view::route::Parts;
-use crate::view::text::length;
+use crate::view::text::{self, length};
 use crate::view::{FormState, HistoryLine, Link, PageData, Tab, history};
-use crate::world::{Subject, World};
+use crate::world::{Firing, Subject, World};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -27,6 +27,8 @@ pub struct OneFiring {
     pub kiln: Link,
     /// What was in it: the shelves, then the posts of each nominal height.
     pub groups: Vec<Group>,
+    /// What came out of it, to be looked over.
+    pub after: Link,
     /// The entries that made it what it is.
     pub history: Vec<HistoryLine>,
 }
@@ -44,8 +46,7 @@ pub struct Group {
 ///
 /// # Errors   A firing that is not on record, or no longer counts.
 pub fn page(world: &World, id: &str) -> Result<Parts, String> {
-    let known = id.parse().ok().and_then(|id: FiringId| world.firings.get(&id));
-    let firing = known.ok_or("no firing is on record under this address; it may have been taken back")?;
+    let firing = find(world, id)?;
     let name = kiln_name(world, firing);
     let plan = firing.plan.and_then(|id| world.plans.get(&id));
     let overruled = plan.iter().flat_map(|plan| plan.overruled.values());
@@ -60,12 +61,26 @@ pub fn page(world: &World, id: &str) -> Result<Parts, String> {
         note: firing.note.clone(),
         kiln: Link { href: format!("/rack?kiln={}", firing.kiln), text: format!("The racks of {name}") },
         groups: groups(world, &firing.pieces),
+        after: Link { href: format!("/firing/{}/after", firing.id), text: after_said(firing) },
         history: history::lines(world, Subject::Firing(firing.id)),
     };
     let title = format!("{name}, {}", firing.fired_on);
     let subtitle = format!("{} to cone {}", firing.ware.said(), firing.cone);
     let data = PageData::Firing(data);
     Ok(Parts { title, subtitle, tab: Tab::Firings, data, form: FormState::default() })
+}
+
+/// The firing under this id.
+pub(crate) fn find<'a>(world: &'a World, id: &str) -> Result<&'a Firing, String> {
+    let known = id.parse().ok().and_then(|id: FiringId| world.firings.get(&id));
+    known.ok_or_else(|| "no firing is on record under this address; it may have been taken back".to_owned())
+}
+
+fn after_said(firing: &Firing) -> String {
+    match firing.checked {
+        None => "Look over what came out".to_owned(),
+        Some(stamp) => format!("Looked over on {}; look again", text::day(stamp.at)),
+    }
 }
 
 fn groups(world: &World, pieces: &[Piece]) -> Vec<Group> {

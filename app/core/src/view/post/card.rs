@@ -3,13 +3,17 @@ use super::find;
 use super::outlook::of_post;
 use crate::event::values::Piece;
 use crate::ids::EventId;
+use crate::jobs::{self, OpenJob};
 use crate::judge::finding::Finding;
 use crate::judge::post::judge_in;
 use crate::judge::post_set;
 use crate::units::Length;
+use crate::view::bench::keep;
 use crate::view::chart::{Chart, WearSaid};
 use crate::view::history::{lines, unit_of};
-use crate::view::route::Parts;
+use crate::view::photo::{self, Photo};
+use crate::view::route::{Parts, Request};
+use crate::view::shelf::card::{JobLine, job_line};
 use crate::view::text::{self, LengthUnit, length, length_bare};
 use crate::view::{FormState, HistoryLine, Link, Mark, PageData, Row, Shape, Tab};
 use crate::world::{Post, PostReading, Subject, World};
@@ -46,8 +50,14 @@ pub struct PostCard {
     pub chart: Option<Chart>,
     /// At what rate it wears, and when that takes it out of its set.
     pub wear: WearSaid,
-    /// What can be done with it, the likeliest first.
+    /// What is open at the bench.
+    pub jobs: Vec<JobLine>,
+    /// What is usually done to it now, at most four, its open jobs first.
+    pub usual: Vec<Link>,
+    /// What else can be done with it, the likeliest first.
     pub actions: Vec<Link>,
+    /// Its photos, the newest first.
+    pub photos: Vec<Photo>,
     /// Everything that happened to it, newest first.
     pub history: Vec<HistoryLine>,
 }
@@ -76,7 +86,7 @@ pub struct ReadingRow {
 /// The card.
 ///
 /// # Errors   What to say where there is no such post.
-pub fn page(world: &World, code: &str) -> Result<Parts, String> {
+pub fn page(world: &World, request: &Request, code: &str) -> Result<Parts, String> {
     let post = find(world, code)?;
     let unit = unit_of(world);
     let set = world.set_of(post.id);
@@ -84,6 +94,8 @@ pub fn page(world: &World, code: &str) -> Result<Parts, String> {
     let judged = judge_in(world, post, judged_set.as_ref().map(|(code, judged)| (code.as_str(), judged)));
     let (passed, findings) = judged.findings.into_iter().partition(|finding| finding.shape == Shape::Plain);
     let (wear, chart) = of_post(world, post);
+    let open = jobs::of_post(world, post);
+    let (usual, actions) = actions(post, &open, request.query("bench") == "yes");
     let Big { height, unit_sign, difference, read } = big(world, post, unit);
     let data = PostCard {
         code: post.code.to_string(),
@@ -106,7 +118,10 @@ pub fn page(world: &World, code: &str) -> Result<Parts, String> {
         readings: post.readings.iter().rev().map(|reading| row(post, reading, unit)).collect(),
         chart,
         wear,
-        actions: actions(post),
+        jobs: open.iter().map(job_line).collect(),
+        usual,
+        actions,
+        photos: photo::of(world, Subject::Post(post.id)),
         history: lines(world, Subject::Post(post.id)),
     };
     Ok(Parts {
@@ -188,23 +203,31 @@ fn row(post: &Post, reading: &PostReading, unit: LengthUnit) -> ReadingRow {
     }
 }
 
-/// What can be done, the likeliest first; a retired post can only come back.
-fn actions(post: &Post) -> Vec<Link> {
-    let code = &post.code;
-    let to = |page: &str, text: &str| Link { href: format!("/post/{code}/{page}"), text: text.to_owned() };
+/// House choice: four large buttons, as on a shelf's card.
+const LARGE: usize = 4;
+
+/// What is usually done, its open jobs first, and what else can be; a retired post can only come back.
+fn actions(post: &Post, open: &[OpenJob], bench: bool) -> (Vec<Link>, Vec<Link>) {
+    let to = |page: &str, text: &str| {
+        let href = format!("/post/{}/{page}", post.code);
+        Link { href: if bench { keep(&href) } else { href }, text: text.to_owned() }
+    };
     if post.retired.is_some() {
-        return vec![to("return", "Back in use"), to("note", "Note")];
+        return (vec![to("return", "Back in use"), to("note", "Note")], Vec::new());
     }
+    let jobs = open.iter().map(|one| to(one.job.form(), one.job.button()));
     let hold = if post.hold.is_some() { to("release", "Off hold") } else { to("hold", "Hold") };
-    vec![
-        to("measure", "Measure"),
-        to("dressed", "Dressed"),
-        hold,
-        to("move", "Move"),
-        to("note", "Note"),
-        to("retire", "Retire"),
-        Link { href: format!("/labels?on={code}"), text: "Label".to_owned() },
-    ]
+    let usual = [to("measure", "Measure"), to("dressed", "Dressed"), to("found", "Something wrong")];
+    let rest = [hold, to("photo", "Photo"), to("move", "Move"), to("note", "Note"), to("retire", "Retire")];
+    let label = Link { href: format!("/labels?on={}", post.code), text: "Label".to_owned() };
+    let mut links: Vec<Link> = Vec::new();
+    for link in jobs.chain(usual).chain(rest).chain([label]) {
+        if links.iter().all(|known| known.href != link.href) {
+            links.push(link);
+        }
+    }
+    let others = links.split_off(links.len().min(LARGE));
+    (links, others)
 }
 
 /// A post as one line of a list.

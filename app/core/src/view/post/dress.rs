@@ -3,6 +3,7 @@ use super::find;
 use crate::event::values::{GrindMethod, Mask};
 use crate::event::{Body, PostDressed};
 use crate::ids::PostId;
+use crate::view::remember::Bench;
 use crate::view::route::{Parts, Request, correcting};
 use crate::view::text::{LengthUnit, length, length_input};
 use crate::view::{FormState, Link, PageData, Tab, history};
@@ -22,6 +23,8 @@ pub struct PostDress {
     pub code: String,
     /// The set it is in, with its verdict: dressing it alone spoils it.
     pub set: Option<Link>,
+    /// Wet or dry, mask and minutes of the last dressing of any post.
+    pub like: Option<Bench>,
 }
 
 /// The values of the form for a dressing on record.
@@ -61,7 +64,12 @@ pub fn page(world: &World, request: &Request, code: &str) -> Result<Parts, Strin
         title: format!("{} dressed", post.code),
         subtitle: format!("{} post", length(post.nominal, unit)),
         tab: Tab::Rack,
-        data: PageData::PostDress(PostDress { post: post.id, code: post.code.to_string(), set }),
+        data: PageData::PostDress(PostDress {
+            post: post.id,
+            code: post.code.to_string(),
+            set,
+            like: Bench::of_dressing(world),
+        }),
         form: FormState { action: action.to_owned(), values, problems: Vec::new() },
     })
 }

@@ -122,7 +122,7 @@ fn a_retired_post_says_why_at_the_top_and_may_come_back() {
     studio.record(PieceRetired { piece, reason: RetireReason::Short, note });
     let card = post_card(&studio, "/post/P04");
     assert_eq!(card.why_aside, "Set aside on 2026-06-13, too short: burner side");
-    assert_eq!(card.actions[0].href, "/post/P04/return");
+    assert_eq!(card.usual[0].href, "/post/P04/return");
     let PageData::PostList(PostList { retired, groups, .. }) = studio.get("/posts?nominal=150").data else {
         panic!("no list");
     };

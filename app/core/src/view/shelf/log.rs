@@ -4,6 +4,7 @@ use crate::form::quantity::Feelers;
 use crate::ids::ShelfId;
 use crate::judge::shelf::material;
 use crate::units::Length;
+use crate::view::remember::Bench;
 use crate::view::text::fixed;
 use crate::world::{Shelf, World};
 use serde::{Deserialize, Serialize};
@@ -47,6 +48,8 @@ pub struct Ground {
     pub lifting: String,
     /// Wet or dry as it was ground last.
     pub method: GrindMethod,
+    /// Mask and minutes of the last grinding of any shelf.
+    pub like: Option<Bench>,
 }
 
 /// Warned of from here when reaching down into a top-loader.
@@ -67,6 +70,7 @@ pub fn ground(world: &World, shelf: &Shelf) -> Ground {
         wet_holds: shelf.material.is_silicon_carbide(),
         lifting: lifting(shelf),
         method: shelf.last_ground.map_or(GrindMethod::Dry, |(method, ..)| method),
+        like: Bench::of_grinding(world),
     }
 }
 

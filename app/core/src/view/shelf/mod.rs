@@ -11,6 +11,7 @@ pub mod log;
 pub mod measure;
 pub mod wear;
 
+use super::bench::keep;
 use super::route::{Parts, Request};
 use super::text::{LengthUnit, length, length_bare};
 use super::{FormState, PageData, Tab, history};
@@ -96,8 +97,8 @@ pub fn size_said(shelf: &Shelf, unit: LengthUnit) -> String {
 /// # Errors   What the page says instead: no such shelf, no such page.
 pub fn page(world: &World, request: &Request, code: &str, what: Option<&str>) -> Result<Parts, String> {
     let shelf = named(world, code)?;
-    let (title, data) = match what {
-        None => (shelf.code.to_string(), ShelfPage::Card(Box::new(card::card(world, shelf)))),
+    let (title, mut data) = match what {
+        None => (shelf.code.to_string(), ShelfPage::Card(Box::new(card::card(world, shelf, request.today)))),
         Some("bend") => (
             format!("How {} bends", shelf.code),
             ShelfPage::Bend(Box::new(bend::bend(world, request, shelf))),
@@ -123,12 +124,40 @@ pub fn page(world: &World, request: &Request, code: &str, what: Option<&str>) ->
         }
         Some(other) => return Err(format!("no page of a shelf is called {other}")),
     };
+    if request.query("bench") == "yes" {
+        keep_bench(&mut data);
+    }
     let form = correcting(world, request).map_or_else(FormState::default, |body| begin(world, &body));
     let kiln = world.kilns.get(&shelf.kiln).map_or(String::new(), |kiln| format!(", {}", kiln.name));
     let place = if shelf.place.is_empty() { String::new() } else { format!(", {}", shelf.place) };
     let size = size_said(shelf, history::unit_of(world));
     let subtitle = format!("{} {size}{kiln}{place}", shelf.material.said());
     Ok(Parts { title, subtitle, tab: Tab::Rack, data: PageData::Shelf(data), form })
+}
+
+/// Keeps bench mode in the links of a shelf's page.
+fn keep_bench(data: &mut ShelfPage) {
+    let named = match data {
+        ShelfPage::Card(card) => {
+            let usual = card.usual.iter_mut().filter_map(|one| match one {
+                card::Usual::Form(link) => Some(link),
+                card::Usual::GroundFine => None,
+            });
+            usual.chain(&mut card.actions).for_each(|link| link.href = keep(&link.href));
+            return;
+        }
+        ShelfPage::Bend(_) => return,
+        ShelfPage::Measure(data) => {
+            data.ways.iter_mut().for_each(|link| link.href = keep(&link.href));
+            &mut data.named
+        }
+        ShelfPage::Crack(data) => &mut data.named,
+        ShelfPage::Ground(data) => &mut data.named,
+        ShelfPage::Washed(data) => &mut data.named,
+        ShelfPage::Flipped(data) => &mut data.named,
+        ShelfPage::Tapped(named) | ShelfPage::Graded(named) => named,
+    };
+    named.path = keep(&named.path);
 }
 
 /// What a correction begins with.

@@ -1,6 +1,6 @@
 //! Tests of the shelf pages' view part, on small worlds of events.
 use super::ShelfPage;
-use super::card::Card;
+use super::card::{Card, Usual};
 use crate::event::values::{Face, GrindMethod, HoldReason, Mask, Material, Piece, RetireReason, Ring, Use};
 use crate::event::{Body, CrackFound, PieceHeld, PieceRetired, SettingChanged, ShelfGraded, ShelfGround};
 use crate::form::{self, FormValues};
@@ -8,7 +8,7 @@ use crate::ids::{CrackId, ShelfId};
 use crate::judge::shelf::bench::{Bench, Outcome, mm, slab};
 use crate::outline::{Outline, Spot};
 use crate::settings::SettingKey;
-use crate::view::{Page, PageData, Request};
+use crate::view::{Link, Page, PageData, Request};
 
 fn page(bench: &Bench, path: &str) -> Page {
     let today = jiff::civil::Date::constant(2026, 3, 1);
@@ -64,7 +64,7 @@ fn a_card_says_how_flat_what_for_and_draws_the_bow() -> Outcome {
     ]
     "#);
     assert_eq!(card.fit, "fit for mugs, bowls and jars");
-    assert!(card.ground_first, "a dish could win plates back by grinding");
+    assert_eq!(card.usual[0], Usual::GroundFine, "a dish could win plates back by grinding");
     let grades: Vec<&str> = card.verdicts.iter().map(|line| line.grade.as_str()).collect();
     assert_eq!(grades, ["not for this use", "watch", "good", "good"]);
     insta::assert_debug_snapshot!(card.side, @r#"
@@ -94,7 +94,8 @@ fn an_unread_shelf_is_drawn_dashed_and_measuring_comes_first() -> Outcome {
     assert!(card.side.dashed);
     assert!(card.map.lines.is_empty() && card.map.points.is_empty());
     assert_eq!(card.fit, "not known what it is fit for");
-    assert_eq!(card.actions.first().map(|link| link.href.as_str()), Some("/shelf/F07/measure"));
+    let measure = Link { href: "/shelf/F07/measure".to_owned(), text: "Measure".to_owned() };
+    assert_eq!(card.usual.first(), Some(&Usual::Form(measure)));
     Ok(())
 }
 
@@ -108,7 +109,8 @@ fn why_it_was_set_aside_stands_first_and_once() -> Outcome {
     assert!(aside.said.ends_with("warped: over 7 mm"), "{}", aside.said);
     assert!(card.findings.is_empty(), "{:?}", card.findings);
     assert!(card.ground_fine.is_none());
-    assert_eq!(card.actions.first().map(|link| link.href.as_str()), Some("/shelf/F07/return"));
+    let back = Link { href: "/shelf/F07/return".to_owned(), text: "Back in use".to_owned() };
+    assert_eq!(card.usual.first(), Some(&Usual::Form(back)));
     Ok(())
 }
 
@@ -119,7 +121,7 @@ fn one_tap_after_a_drip_grinds_grades_and_releases() -> Outcome {
         let (piece, reason) = (Piece::Shelf(shelf), HoldReason::Drip);
         bench.did(PieceHeld { piece, reason, note: String::new() }).map(|_| ())
     })?;
-    assert!(card.ground_first);
+    assert_eq!(card.usual[0], Usual::GroundFine);
     let values = FormValues::from_pairs([("do".to_owned(), "ground_fine".to_owned())]);
     let page = page(&bench, "/shelf/F07");
     let read = form::submit(&page, &values, &mut || uuid::Uuid::nil())
@@ -159,7 +161,7 @@ fn cracks_are_drawn_listed_and_offered_to_be_read_again() -> Outcome {
         let (from, to) = (spot(200.0, 0.0), spot(200.0, 75.0));
         bench.did(CrackFound { shelf, crack, from, to, ring: Ring::Rings, note: String::new() }).map(|_| ())
     })?;
-    assert!(!card.ground_first, "grinding mends no crack");
+    assert_ne!(card.usual[0], Usual::GroundFine, "grinding mends no crack");
     assert_eq!(card.map.cracks, ["M122.3 179L122.3 136.5"]);
     assert_eq!(
         card.cracks.first().map(|line| line.said.as_str()),

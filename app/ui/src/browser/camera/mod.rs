@@ -15,7 +15,9 @@ use frame::{Frame, Photo};
 use leptos::prelude::*;
 use reader::Reader;
 use std::cell::{Cell, RefCell};
-use tripoise_core::view::scan::{NO_PICTURE, NOTHING_THERE, NOTHING_YET, Outcome, Trouble};
+use tripoise_core::view::scan::{
+    Again, NO_PICTURE, NOTHING_THERE, NOTHING_YET, Outcome, STILL_THERE, Trouble,
+};
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::{JsFuture, spawn_local};
 use web_sys::{HtmlVideoElement, MediaStream, MediaStreamConstraints, MediaStreamTrack};
@@ -27,6 +29,9 @@ const PATIENT_FOR: u32 = 80;
 /// House choice: how long sound and vibration are given before the page is left, which would end both; well
 /// under the 150 ms that the card may take.
 const FELT_MS: i32 = 60;
+
+/// Where this tab keeps what a scan at the bench opened last.
+const LAST: &str = "tripoise.scan.last";
 
 thread_local! {
     static STREAM: RefCell<Option<MediaStream>> = const { RefCell::new(None) };
@@ -164,13 +169,19 @@ async fn read_on(
 ) -> Result<(), Trouble> {
     let frame = Frame::new().ok_or(Trouble::Failed)?;
     let mut n_empty = 0;
+    let mut again = Again::after(last_opened(scanner));
     while OPENING.get() == opening {
         let texts = if frame.take(view) { reader.read(&frame).await? } else { Vec::new() };
         if OPENING.get() != opening {
             return Ok(());
         }
         n_empty = if texts.is_empty() { n_empty + 1 } else { 0 };
-        if take(scanner, &texts).await {
+        let outcome = again.take(outcome(scanner, &texts));
+        // Away now: what was said of it holds no longer.
+        if outcome.is_none() && scanner.said.try_with_untracked(|said| said == STILL_THERE).unwrap_or(false) {
+            tell(scanner.said, String::new());
+        }
+        if follow(scanner, outcome).await {
             return Ok(());
         }
         if n_empty == PATIENT_FOR {
@@ -181,10 +192,27 @@ async fn read_on(
     Ok(())
 }
 
+/// What follows from what was read.
+fn outcome(scanner: Scanner, texts: &[String]) -> Option<Outcome> {
+    scanner.known.try_with_value(|known| known.outcome(texts.iter().map(String::as_str))).flatten()
+}
+
+/// What a scan at the bench opened last. Elsewhere whoever scans a label again wants its card again.
+fn last_opened(scanner: Scanner) -> Option<String> {
+    let at_the_bench = scanner.known.try_with_value(|known| known.bench).unwrap_or(false);
+    let kept = at_the_bench.then(|| web_sys::window()?.session_storage().ok().flatten()).flatten();
+    kept.and_then(|kept| kept.get_item(LAST).ok().flatten())
+}
+
+fn keep_opened(path: &str) {
+    if let Some(kept) = web_sys::window().and_then(|window| window.session_storage().ok().flatten()) {
+        // Where a browser keeps nothing, the card opens once more than it need.
+        drop(kept.set_item(LAST, path));
+    }
+}
+
 /// Goes to the card of a label that was read, or says what else it is. Returns whether the page is being left.
-async fn take(scanner: Scanner, texts: &[String]) -> bool {
-    let outcome =
-        scanner.known.try_with_value(|known| known.outcome(texts.iter().map(String::as_str))).flatten();
+async fn follow(scanner: Scanner, outcome: Option<Outcome>) -> bool {
     match outcome {
         None => false,
         Some(Outcome::Say(said)) => {
@@ -194,6 +222,7 @@ async fn take(scanner: Scanner, texts: &[String]) -> bool {
         Some(Outcome::Open(path)) => {
             WAITS.set(false);
             close(scanner);
+            keep_opened(&path);
             if signs::give() {
                 js::wait(FELT_MS).await;
             }
@@ -226,7 +255,7 @@ async fn read_photo(scanner: Scanner, event: &leptos::ev::Event) -> Result<&'sta
         let Some(frame) = photo.at_most(longest) else { continue };
         let texts = reader.read(&frame).await?;
         if !texts.is_empty() {
-            take(scanner, &texts).await;
+            follow(scanner, outcome(scanner, &texts)).await;
             return Ok("");
         }
     }

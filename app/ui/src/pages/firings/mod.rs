@@ -4,6 +4,7 @@ use leptos::prelude::*;
 use tripoise_core::view::add::KilnChoice;
 use tripoise_core::view::firings::Firings;
 
+pub mod after;
 pub mod new;
 pub mod one;
 

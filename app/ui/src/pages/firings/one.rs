@@ -15,6 +15,11 @@ pub fn render(data: &OneFiring) -> impl IntoView + use<> {
         {data.plan.clone().map(|link| view! { <p><a class="button quiet" href=link.href>{link.text}</a></p> })}
         {(!overruled.is_empty())
             .then(|| view! { <h2>"Overruled when it was loaded"</h2> <ul class="lines">{overruled}</ul> })}
+        <p>
+            <a class="button first" href=data.after.href.clone()>
+                {data.after.text.clone()}
+            </a>
+        </p>
         {groups}
         <p>
             <a class="button quiet" href=data.kiln.href.clone()>

@@ -200,14 +200,13 @@ fn left_out(answer: &LoadAnswer) -> Option<impl IntoView + use<>> {
         let rows: Vec<_> = answer
             .left_out
             .iter()
-            .cloned()
             .map(|[code, why]| {
                 view! {
                     <tr>
                         <th scope="row">
                             <a href=format!("/post/{code}")>{code.clone()}</a>
                         </th>
-                        <td>{sentence(&why)}</td>
+                        <td>{sentence(why)}</td>
                     </tr>
                 }
             })

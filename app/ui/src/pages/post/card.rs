@@ -1,7 +1,9 @@
 //! One post.
 use crate::parts::chart::{chart, wear};
 use crate::parts::findings;
+use crate::parts::jobs;
 use crate::parts::mark::mark;
+use crate::parts::photos;
 use crate::parts::rows;
 use leptos::prelude::*;
 use tripoise_core::view::Link;
@@ -25,7 +27,9 @@ pub fn render(data: &PostCard) -> impl IntoView + use<> {
         </div>
         <p class="where">{read}</p>
         <p>{mark(&data.mark)}</p>
-        {actions(&data.actions)}
+        {jobs::open(&data.jobs)}
+        {actions(&data.usual)}
+        {jobs::rest(&data.actions)}
         {(!data.findings.is_empty())
             .then(|| view! { <h2>"What to look at"</h2> {findings::wrong(&data.findings)} })}
         {findings::passed(&data.passed)}
@@ -41,6 +45,7 @@ pub fn render(data: &PostCard) -> impl IntoView + use<> {
                     {table(&data.readings)}
                 }
             })}
+        {photos::strip(&data.photos)}
         <h2>"History"</h2>
         {rows::history(&data.history)}
     }

@@ -4,13 +4,15 @@ use crate::parts::form::{form, submit};
 use leptos::prelude::*;
 use tripoise_core::event::values::{GrindMethod, Mask};
 use tripoise_core::view::Page;
+use tripoise_core::view::bench::batch::usual;
 use tripoise_core::view::post::dress::{FORM, PostDress, USUAL};
 
 /// The form, with the cautions beside it.
 pub fn render(page: &Page, data: &PostDress) -> impl IntoView + use<> {
     let unit = page.unit.sign();
     let correcting = page.correcting.is_some();
-    let (method, mask) = USUAL;
+    let (method, mask, minutes) = usual(data.like, USUAL);
+    let remembered = if minutes.is_empty() { "may stay empty" } else { "as last time; may stay empty" };
     let set = data.set.clone().map(|set| {
         view! {
             <p>
@@ -24,7 +26,7 @@ pub fn render(page: &Page, data: &PostDress) -> impl IntoView + use<> {
             Field::new(FORM, "removed", format!("What came off, {unit}"))
                 .hint("leave it empty where nobody knows; measure again afterwards all the same"),
         )}
-        {field::number(Field::new(FORM, "minutes", "Minutes").hint("may stay empty"))}
+        {field::number(Field::new(FORM, "minutes", "Minutes").value(minutes).hint(remembered))}
         {field::radios(
             Field::new(FORM, "method", "Wet or dry").value(method.key()),
             field::options::<GrindMethod>(),

@@ -1,12 +1,13 @@
 //! Measure one post, or many in a run: a large field, a number pad, next.
-use crate::browser;
+use crate::parts::aloud;
 use crate::parts::field::{self, Field};
 use crate::parts::form::{form, submit};
+use crate::parts::keypad::{Pad, keypad};
 use leptos::prelude::*;
 use tripoise_core::event::values::Instrument;
 use tripoise_core::form::post::measure::field_of;
 use tripoise_core::view::post::measure::{FORM, MeasurePost, PostMeasure, Run, example};
-use tripoise_core::view::{LengthUnit, Link, Page};
+use tripoise_core::view::{Link, Page, spoken};
 
 /// The page.
 pub fn render(page: &Page, data: &PostMeasure) -> impl IntoView + use<> {
@@ -28,6 +29,9 @@ pub fn render(page: &Page, data: &PostMeasure) -> impl IntoView + use<> {
         }
         .into_any()
     } else {
+        if let Some(post) = data.posts.first() {
+            aloud::recorded(page, &spoken::code(post.code.as_ref()));
+        }
         let goes_on = data.run.as_ref().is_some_and(|run| run.left > 1);
         let text = match (correcting, goes_on) {
             (true, _) => "Correct it",
@@ -37,7 +41,14 @@ pub fn render(page: &Page, data: &PostMeasure) -> impl IntoView + use<> {
         let hint = data.posts.first().map(|post| hint(post, &example(post, unit))).unwrap_or_default();
         view! {
             {field::length(Field::new(FORM, "height", format!("Height, {}", unit.sign())).hint(hint))}
-            {pad(unit)}
+            {keypad(Pad {
+                form: FORM,
+                unit,
+                fields: vec![("height".to_owned(), "Height".to_owned())],
+                feelers: false,
+                sketch: None,
+                at: RwSignal::new(0),
+            })}
             {submit(text)}
             {instrument(data)}
             {field::length(
@@ -50,6 +61,7 @@ pub fn render(page: &Page, data: &PostMeasure) -> impl IntoView + use<> {
     view! {
         {data.run.as_ref().filter(|_| !data.all).map(count)}
         {form(FORM, fields)}
+        {(!data.all).then(aloud::switch)}
         {data.run.as_ref().map(ways_out)}
     }
 }
@@ -90,41 +102,4 @@ fn instrument(data: &PostMeasure) -> impl IntoView + use<> {
         Field::new(FORM, "instrument", "Read with").value(data.instrument.clone()),
         field::options::<Instrument>(),
     )
-}
-
-/// The number pad; there only where the program runs, since without it the keys could do nothing.
-fn pad(unit: LengthUnit) -> impl IntoView {
-    let ready = RwSignal::new(false);
-    Effect::new(move |_| ready.set(true));
-    let key = |key: Option<char>| {
-        let (shown, said) = match key {
-            None => ("\u{232b}".to_owned(), "rub out".to_owned()),
-            Some(' ') => ("space".to_owned(), "space".to_owned()),
-            Some(key) => (key.to_string(), key.to_string()),
-        };
-        view! {
-            <button type="button" aria-label=said on:click=move |_| browser::press("measure-height", key)>
-                {shown}
-            </button>
-        }
-    };
-    move || {
-        ready.get().then(|| {
-            let keys: Vec<_> = keys_of(unit).map(key).collect();
-            view! {
-                <div class="keys" role="group" aria-label="Number pad">
-                    {keys}
-                </div>
-            }
-        })
-    }
-}
-
-/// Four keys a row, `None` to rub out; inches need a space and a stroke for their fractions.
-fn keys_of(unit: LengthUnit) -> impl Iterator<Item = Option<char>> {
-    let keys = match unit {
-        LengthUnit::Mm => "789<4560123.",
-        LengthUnit::Inch | LengthUnit::InchFraction => "789<4560123./ \"",
-    };
-    keys.chars().map(|key| (key != '<').then_some(key))
 }

@@ -2,22 +2,28 @@
 use super::{bend, figures, tables};
 use crate::parts::chart::{chart, wear};
 use crate::parts::form::{form, submit};
+use crate::parts::jobs;
 use crate::parts::mark::mark;
+use crate::parts::photos;
 use crate::parts::rows;
 use leptos::prelude::*;
 use tripoise_core::judge::Finding;
-use tripoise_core::view::shelf::card::{Aside, Card, GroundFine, Numeral};
-use tripoise_core::view::{Link, Mark, Shape};
+use tripoise_core::view::shelf::card::{Aside, Card, GroundFine, Numeral, Usual};
+use tripoise_core::view::{Mark, Shape};
 
-/// The card.
-pub fn render(card: &Card) -> impl IntoView + use<> {
+/// The card. At the bench what can be tapped comes before the numbers, so that no thumb has to scroll for it.
+pub fn render(card: &Card, bench: bool) -> impl IntoView + use<> {
+    let numerals = view! { <div class="pair">{card.numerals.iter().map(numeral).collect::<Vec<_>>()}</div> };
+    let (first, after) = if bench { (None, Some(numerals)) } else { (Some(numerals), None) };
     view! {
         {card.aside.as_ref().map(aside)}
-        <div class="pair">{card.numerals.iter().map(numeral).collect::<Vec<_>>()}</div>
+        {first}
         <p class="say">{mark(&card.mark)} " " <span>{card.fit.clone()}</span></p>
+        {actions(card)}
+        {after}
         {figures::side(&card.side)}
         {findings(&card.findings)}
-        {actions(card)}
+        {photos::strip(&card.photos)}
         <section>
             <h2>"The face"</h2>
             {figures::face(&card.map)}
@@ -93,7 +99,7 @@ fn findings(findings: &[Finding]) -> impl IntoView + use<> {
 }
 
 fn finding(finding: &Finding) -> impl IntoView + use<> {
-    let Finding { shape, said, fix, rests_on } = finding.clone();
+    let Finding { shape, said, fix, rests_on, .. } = finding.clone();
     let word = match shape {
         Shape::Plain => "checked",
         Shape::Unknown => "not known",
@@ -110,46 +116,47 @@ fn finding(finding: &Finding) -> impl IntoView + use<> {
     }
 }
 
+/// What is open, and four large actions for what is usually done to it now.
 fn actions(card: &Card) -> impl IntoView + use<> {
-    let first = if card.ground_first { None } else { card.actions.first() };
-    let rest = card.actions.iter().skip(usize::from(first.is_some()));
-    let link = |link: &Link, class: &'static str| {
-        let Link { href, text } = link.clone();
-        view! {
-            <a class=class href=href>
-                {text}
-            </a>
-        }
-    };
-    let first = first.map(|first| link(first, "button first"));
-    let rest: Vec<_> = rest.map(|other| link(other, "button")).collect();
-    let fine = card.ground_fine.clone();
-    let (above, below) = if card.ground_first { (fine, None) } else { (None, fine) };
+    let large: Vec<AnyView> = card
+        .usual
+        .iter()
+        .enumerate()
+        .filter_map(|(at, usual)| match usual {
+            Usual::Form(link) => Some(jobs::large(link, at == 0).into_any()),
+            Usual::GroundFine => card.ground_fine.as_ref().map(|_| ground_fine(at == 0).into_any()),
+        })
+        .collect();
     view! {
-        <section>
-            <h2>"Log"</h2>
-            {above.map(|fine| ground_fine(fine, true))}
-            <div class="actions">{first} {rest}</div>
-            {below.map(|fine| ground_fine(fine, false))}
+        <section aria-label="Log">
+            {jobs::open(&card.jobs)}
+            <div class="actions">{large}</div>
+            {card.ground_fine.as_ref().map(fine_said)}
+            {jobs::rest(&card.actions)}
         </section>
     }
 }
 
-/// One tap after grinding: the caution stands beside it.
-fn ground_fine(fine: GroundFine, is_first: bool) -> impl IntoView {
+/// One tap after grinding.
+fn ground_fine(is_first: bool) -> impl IntoView {
     let button = if is_first {
         submit("Ground dry, fine").into_any()
     } else {
         view! {
-            <button class="quiet" type="submit">
+            <button type="submit">
                 "Ground dry, fine"
             </button>
         }
         .into_any()
     };
+    form("ground_fine", button)
+}
+
+/// What that tap records, and the caution that goes with it.
+fn fine_said(fine: &GroundFine) -> impl IntoView + use<> {
     let said = format!(
-        "{} Dust of a shelf harms the lungs: half mask with P100 or FFP3 filters, no dry sweeping. Follow your local rules.",
-        fine.said
+        "\u{201c}Ground dry, fine\u{201d} {} Dust of a shelf harms the lungs: half mask with P100 or FFP3 filters, no dry sweeping. Follow your local rules.",
+        fine.said.replacen("Records:", "records:", 1)
     );
-    form("ground_fine", view! { {button} <p class="hint">{said}</p> })
+    view! { <p class="hint">{said}</p> }
 }

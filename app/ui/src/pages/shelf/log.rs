@@ -1,10 +1,12 @@
 //! The short forms: ground, washed, tapped, turned over, graded.
 use super::back;
-use crate::parts::field::{Field, length, number, options, radios, text};
+use crate::parts::caution;
+use crate::parts::field::{Field, length, number, options, radios};
 use crate::parts::form::{form, submit};
+use crate::parts::wash;
 use leptos::prelude::*;
 use tripoise_core::event::values::{Choice, Face, GrindMethod, Mask, Ring, Use};
-use tripoise_core::view::shelf::log::{Flipped, Ground, Named, RECIPES, Washed};
+use tripoise_core::view::shelf::log::{Flipped, Ground, Named, Washed};
 
 const FORM: &str = "record";
 
@@ -23,25 +25,17 @@ pub fn ground(data: &Ground) -> impl IntoView + use<> {
     } else {
         ""
     };
-    let lifting = data.lifting.clone();
-    let caution = view! {
-        <div class="caution" role="note">
-            <p><strong>"Dust of kiln shelves harms the lungs."</strong></p>
-            <ul>
-                <li>"Grind wet, or shrouded with extraction, or outside. Half mask with P100 or FFP3 filters; eyes, ears and hands covered."</li>
-                <li>"No dry sweeping, no air hose: vacuum and wipe damp."</li>
-                <li>"Limits for respirable silica differ by country. Follow your local rules and the supplier\u{2019}s sheet."</li>
-                {(!wet.is_empty()).then(|| view! { <li>{wet}</li> })}
-                {(!lifting.is_empty()).then(|| view! { <li>{lifting}</li> })}
-            </ul>
-        </div>
-    };
+    let caution = caution::grinding(wet.to_owned(), data.lifting.clone());
+    let (mask, minutes) = data.like.map_or((Mask::NotNoted, None), |like| (like.mask, like.minutes));
+    let minutes = minutes.map_or_else(String::new, |n| n.to_string());
+    let remembered = if minutes.is_empty() { "" } else { " As last time." };
+    let clock = format!("Leave it empty where nobody looked at the clock.{remembered}");
     let fields = view! {
         {face("Face that was ground", &data.named)}
         {radios(field("method", "How").value(data.method.key()), options::<GrindMethod>())}
-        {radios(field("mask", "Mask").value(Mask::NotNoted.key()), options::<Mask>())}
+        {radios(field("mask", "Mask").value(mask.key()), options::<Mask>())}
         {length(field("removed", "Taken off, if measured").hint("Leave it empty where nobody measured."))}
-        {number(field("minutes", "Minutes").hint("Leave it empty where nobody looked at the clock."))}
+        {number(field("minutes", "Minutes").value(minutes).hint(clock))}
         {submit("Ground")}
     };
     view! { {caution} {form(FORM, fields)} {back(&data.named.path)} }
@@ -49,29 +43,13 @@ pub fn ground(data: &Ground) -> impl IntoView + use<> {
 
 /// Kiln wash.
 pub fn washed(data: &Washed) -> impl IntoView + use<> {
-    let no_silica = data.no_silica.clone();
-    let recipes: Vec<(String, String)> = RECIPES
-        .iter()
-        .map(|(key, said)| ((*key).to_owned(), (*said).to_owned()))
-        .chain([("own".to_owned(), "another one, written below".to_owned())])
-        .collect();
-    let first = if data.last_recipe.is_empty() { "halves" } else { "own" };
     let fields = view! {
         {face("Face that was washed", &data.named)}
-        {radios(field("recipe", "Wash").value(first).hint("The two recipes are common practice; neither has silica added."), recipes)}
-        {text(field("own", "Another wash").value(data.last_recipe.clone()).hint("As you would say it: what, how much of each."), "text")}
-        {number(field("coats", "Coats").value("2").hint("Two thin coats are usual. Leave 6 to 12 mm bare at the edge; none on the underside."))}
+        {wash::fields(FORM, &data.last_recipe)}
         {submit("Washed")}
     };
     view! {
-        <div class="caution" role="note">
-            <p><strong>"Dry powder of wash is dust as well."</strong></p>
-            <ul>
-                <li>"Mask on while weighing and mixing; wipe up damp. Follow your local rules."</li>
-                {(!no_silica.is_empty()).then(|| view! { <li>{no_silica}</li> })}
-                <li>"A washed shelf is a wet shelf until it has dried."</li>
-            </ul>
-        </div>
+        {wash::caution(&data.no_silica)}
         {form(FORM, fields)}
         {back(&data.named.path)}
     }

@@ -1,13 +1,17 @@
 //! Reading a shelf's flatness: the lines on a drawing, one field each, or a grid of numbers.
 use super::back;
+use crate::app::Frame;
+use crate::browser;
+use crate::parts::aloud;
 use crate::parts::field::{Field, area, length, number, options, radios, text};
 use crate::parts::form::{form, submit};
+use crate::parts::keypad::{Pad, Sketch, keypad};
 use leptos::prelude::*;
 use tripoise_core::event::values::{Face, Instrument};
 use tripoise_core::outline::{Line, Outline};
-use tripoise_core::view::Link;
 use tripoise_core::view::shelf::drawing::{Scale, WIDTH};
 use tripoise_core::view::shelf::measure::{How, Measure};
+use tripoise_core::view::{Link, Page};
 
 const FORM: &str = "record";
 
@@ -16,14 +20,15 @@ fn field(name: impl Into<String>, label: impl Into<String>) -> Field {
 }
 
 /// The form for a reading.
-pub fn render(data: &Measure) -> impl IntoView + use<> {
+pub fn render(page: &Page, data: &Measure) -> impl IntoView + use<> {
     let current = RwSignal::new(0_usize);
+    let pad = pad(page, data);
     let instrument = if data.how == How::Grid { Instrument::DialIndicator } else { Instrument::Feeler };
     let bare = if data.bare { "yes" } else { "no" };
     let yes_no = vec![("yes".to_owned(), "bare".to_owned()), ("no".to_owned(), "washed".to_owned())];
     let fields = view! {
         {radios(field("face", "Face up").value(data.named.up.key()), options::<Face>())}
-        {reading(data, current)}
+        {reading(data, current, &pad)}
         {radios(field("instrument", "Read with").value(instrument.key()), options::<Instrument>())}
         {radios(
             field("bare", "The face is").value(bare).hint("Lumps of wash spoil a reading: read it bare where you can."),
@@ -35,6 +40,7 @@ pub fn render(data: &Measure) -> impl IntoView + use<> {
     view! {
         <p>"Cold, on a level bench, the ends of the straightedge over the ends of the line."</p>
         {form(FORM, fields)}
+        {(data.how != How::Grid).then(aloud::switch)}
         {ways(data)}
         {back(&data.named.path)}
     }
@@ -61,15 +67,57 @@ fn ways(data: &Measure) -> impl IntoView + use<> {
     }
 }
 
-fn reading(data: &Measure, current: RwSignal<usize>) -> AnyView {
+/// The pad that types into every gap in turn.
+fn pad(page: &Page, data: &Measure) -> Pad {
+    let stations: &[(u16, &str)] = match data.how {
+        How::Full => &[(250, "a quarter of the way, "), (500, ""), (750, "three quarters, ")],
+        How::Quick | How::Against => &[(500, "")],
+        How::Grid => &[],
+    };
+    let fields = data.lines.iter().flat_map(|line| {
+        let said = line.name.said();
+        stations
+            .iter()
+            .map(move |(at, where_)| (format!("{}_{at}", line.name.key()), format!("{where_}{said}")))
+    });
+    let along: Vec<u16> = stations.iter().map(|(at, _)| *at).collect();
+    Pad {
+        form: FORM,
+        unit: page.unit,
+        fields: fields.collect(),
+        feelers: true,
+        sketch: Some(sketch(data, &along)),
+        at: RwSignal::new(0),
+    }
+}
+
+/// Where each of the pad's fields is read, so many thousandths along its line.
+fn sketch(data: &Measure, along: &[u16]) -> Sketch {
+    let scale = Scale::of(&data.outline);
+    let fields = data.lines.iter().flat_map(|line| {
+        let ((x0, y0), (x1, y1)) = (scale.spot(line.from), scale.spot(line.to));
+        let path = scale.line(line.from, line.to);
+        along.iter().map(move |at| {
+            let share = f64::from(*at) / 1000.0;
+            (path.clone(), (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share))
+        })
+    });
+    Sketch {
+        size: (WIDTH, scale.height()),
+        outline: scale.outline(&data.outline),
+        fields: fields.collect(),
+    }
+}
+
+fn reading(data: &Measure, current: RwSignal<usize>, pad: &Pad) -> AnyView {
     match data.how {
         How::Grid => grid().into_any(),
         How::Against => {
             let hint =
                 "Face to face. The gap belongs to both shelves: it says at most how far this one is off.";
-            view! { {text(field("other", "The other shelf\u{2019}s code").hint(hint), "text")} {lines(data, current)} }.into_any()
+            view! { {text(field("other", "The other shelf\u{2019}s code").hint(hint), "text")} {lines(data, current, pad)} }.into_any()
         }
-        How::Quick | How::Full => view! { {lines(data, current)} {edge()} }.into_any(),
+        How::Quick | How::Full => view! { {edge()} {lines(data, current, pad)} }.into_any(),
     }
 }
 
@@ -86,7 +134,7 @@ fn edge() -> impl IntoView {
     }
 }
 
-fn lines(data: &Measure, current: RwSignal<usize>) -> impl IntoView + use<> {
+fn lines(data: &Measure, current: RwSignal<usize>, pad: &Pad) -> impl IntoView + use<> {
     let quarters = data.how == How::Full;
     let fieldsets: Vec<_> = data
         .lines
@@ -94,10 +142,10 @@ fn lines(data: &Measure, current: RwSignal<usize>) -> impl IntoView + use<> {
         .enumerate()
         .map(|(idx, line)| {
             let last = data.last.get(idx).cloned().unwrap_or_default();
-            line_fields(idx, line, last, quarters, current)
+            line_fields(idx, line, last, quarters, current, pad)
         })
         .collect();
-    view! { {drawing(&data.outline, &data.lines, current)} {fieldsets} }
+    view! { {drawing(&data.outline, &data.lines, current)} {fieldsets} {keypad(pad.clone())} }
 }
 
 fn line_fields(
@@ -106,7 +154,9 @@ fn line_fields(
     last: String,
     quarters: bool,
     current: RwSignal<usize>,
+    pad: &Pad,
 ) -> impl IntoView + use<> {
+    let (frame, pad) = (Frame::get(), pad.clone());
     let key = line.name.key();
     let said = line.name.said();
     let bends = vec![("dish".to_owned(), "dish".to_owned()), ("hump".to_owned(), "hump".to_owned())];
@@ -123,8 +173,20 @@ fn line_fields(
             )
         })
     };
+    let focused = move |event: leptos::ev::FocusEvent| {
+        current.set(idx);
+        if let Some(id) = browser::pad::id_of(&event) {
+            pad.follow(&id);
+        }
+    };
+    // Typed on a keyboard: checked when the field is left.
+    let changed = move |event: leptos::ev::Event| {
+        if let Some(id) = browser::pad::id_of(&event) {
+            browser::pad::check(frame, FORM, &id);
+        }
+    };
     view! {
-        <fieldset class="line" on:focusin=move |_| current.set(idx)>
+        <fieldset class="line" on:focusin=focused on:change=changed>
             <legend>{format!("{}. {said}", idx + 1)}</legend>
             {quarter(250, "a quarter")}
             {length(field(format!("{key}_500"), format!("Gap in the middle, {said}")).hint(hint))}

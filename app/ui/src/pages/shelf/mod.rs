@@ -1,7 +1,8 @@
 //! The pages of one shelf.
+use crate::parts::aloud;
 use leptos::prelude::*;
-use tripoise_core::view::Page;
 use tripoise_core::view::shelf::ShelfPage;
+use tripoise_core::view::{Page, spoken};
 
 mod bend;
 mod card;
@@ -14,9 +15,14 @@ mod tables;
 /// Whichever of them it is.
 pub fn render(page: &Page, data: &ShelfPage) -> AnyView {
     match data {
-        ShelfPage::Card(card) => card::render(card).into_any(),
+        ShelfPage::Card(card) => {
+            if page.bench {
+                aloud::say(format!("{}, {}", spoken::code(&page.title), card.mark.word));
+            }
+            card::render(card, page.bench).into_any()
+        }
         ShelfPage::Bend(data) => bend::render(page, data).into_any(),
-        ShelfPage::Measure(data) => measure::render(data).into_any(),
+        ShelfPage::Measure(data) => measure::render(page, data).into_any(),
         ShelfPage::Crack(data) => crack::render(page, data).into_any(),
         ShelfPage::Ground(data) => log::ground(data).into_any(),
         ShelfPage::Washed(data) => log::washed(data).into_any(),

@@ -5,16 +5,20 @@ mod actions;
 mod lines;
 
 use super::drawing::{FaceMap, SideView, face_map, side_view};
-use crate::event::values::{Face, Use};
+use crate::event::values::{Face, Mask, Use};
 use crate::ids::ShelfId;
+use crate::jobs::{self, OpenJob};
 use crate::judge::Finding;
 use crate::judge::shelf::{self, FlatnessView, ShelfJudgement, care, fitness, material};
 use crate::view::chart::{Chart, WearSaid};
 use crate::view::history::{self, unit_of};
+use crate::view::photo::{self, Photo};
+use crate::view::remember::Bench;
 use crate::view::text::{self, LengthUnit, length, length_bare};
 use crate::view::{HistoryLine, Link, Mark, Shape};
 use crate::world::{Shelf, Subject, World};
-use actions::{actions, ground_fine, ground_first};
+use actions::{actions, ground_fine, ground_first, usual};
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 /// The card.
@@ -56,10 +60,14 @@ pub struct Card {
     pub facts: Vec<[String; 2]>,
     /// What one tap on "ground, fine" records; none for a retired shelf.
     pub ground_fine: Option<GroundFine>,
-    /// Whether that is the likeliest action.
-    pub ground_first: bool,
+    /// What is open at the bench.
+    pub jobs: Vec<JobLine>,
+    /// What is usually done to it now, at most four, its open jobs first.
+    pub usual: Vec<Usual>,
     /// What else can be logged, the likeliest first.
     pub actions: Vec<Link>,
+    /// Its photos, the newest first.
+    pub photos: Vec<Photo>,
     /// Everything that happened, the newest first.
     pub history: Vec<HistoryLine>,
 }
@@ -140,11 +148,48 @@ pub struct GroundFine {
     pub release: bool,
     /// What it records, in words.
     pub said: String,
+    /// The mask that goes with it: that of the last grinding, where that was today.
+    pub mask: Mask,
+    /// The minutes, likewise.
+    pub minutes: Option<u32>,
+}
+
+/// One job that is open on a piece.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct JobLine {
+    /// "Chisel and grind".
+    pub said: String,
+    /// "drip or run seen (by the bag wall)".
+    pub why: String,
+    /// "closed when it is logged ground".
+    pub closed: String,
+}
+
+/// One large action.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Usual {
+    /// One tap: ground dry, fine.
+    GroundFine,
+    /// A form.
+    Form(Link),
+}
+
+/// Whether a form stands among the large actions, under whichever name.
+fn is_among(usual: &[Usual], link: &Link) -> bool {
+    usual.iter().any(|one| matches!(one, Usual::Form(large) if large.href == link.href))
+}
+
+/// An open job as a line.
+#[must_use]
+pub fn job_line(open: &OpenJob) -> JobLine {
+    let closed = format!("closed when {}", open.job.closed_when());
+    JobLine { said: text::sentence(open.job.said()), why: open.reasons.join("; "), closed }
 }
 
 /// Builds the card.
 #[must_use]
-pub fn card(world: &World, shelf: &Shelf) -> Card {
+pub fn card(world: &World, shelf: &Shelf, today: Date) -> Card {
     let unit = unit_of(world);
     let ShelfJudgement { fit_for, flat_for, mark, flatness, mut findings } = shelf::judge(world, shelf);
     let path = super::path(world, shelf);
@@ -154,9 +199,11 @@ pub fn card(world: &World, shelf: &Shelf) -> Card {
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.shape));
     }
     let fresh = flatness.as_ref().filter(|view| !view.stale);
-    let ground_fine = (shelf.retired.is_none()).then(|| ground_fine(shelf, flat_for));
+    let like = Bench::of_grinding(world).filter(|like| like.on == today);
+    let ground_fine = (shelf.retired.is_none()).then(|| ground_fine(shelf, flat_for, like));
+    let open = jobs::of_shelf(world, shelf);
     let (wear, wear_chart) = super::wear::of_shelf(world, shelf, flatness.as_ref(), flat_for);
-    let ground_first = ground_first(shelf, flat_for);
+    let usual = usual(shelf, &path, ground_first(shelf, flat_for), &open);
     let verdict_lines = fresh.map_or_else(Vec::new, |view| verdicts(world, shelf, view, unit));
     Card {
         shelf: shelf.id,
@@ -176,8 +223,10 @@ pub fn card(world: &World, shelf: &Shelf) -> Card {
         washes: lines::washes(shelf),
         facts: lines::facts(world, shelf, unit),
         ground_fine,
-        ground_first,
-        actions: actions(shelf, &path, ground_first),
+        jobs: open.iter().map(job_line).collect(),
+        actions: actions(shelf, &path).into_iter().filter(|link| !is_among(&usual, link)).collect(),
+        usual,
+        photos: photo::of(world, Subject::Shelf(shelf.id)),
         history: history::lines(world, Subject::Shelf(shelf.id)),
         path,
     }
