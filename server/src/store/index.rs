@@ -14,7 +14,7 @@ use std::fs;
 use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
-use std::time::{SystemTime, UNIX_EPOCH};
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 use tripoise_core::ids::EventId;
 
 /// The index's folder, in the store's folder.
@@ -49,6 +49,25 @@ pub struct Index {
     meta: Tree,
 }
 
+/// House choice: an index closed a moment ago is let go within milliseconds; two seconds is a busy machine's.
+const LET_GO: Duration = Duration::from_secs(2);
+
+/// Opens the engine. Its threads let go of the lock of an index closed in this process only after the last handle
+/// is gone, so a lock is waited for a moment; the store's own lock keeps other processes out before this.
+fn open_engine(folder: &Path) -> sled::Result<Db> {
+    let start = Instant::now();
+    loop {
+        match sled::Config::new().path(folder).cache_capacity(CACHE_BYTES).open() {
+            Err(sled::Error::Io(cause))
+                if cause.to_string().contains("could not acquire lock") && start.elapsed() < LET_GO =>
+            {
+                std::thread::sleep(Duration::from_millis(20));
+            }
+            other => return other,
+        }
+    }
+}
+
 impl Index {
     /// Opens the index in `folder`, making it if it is not there.
     ///
@@ -56,7 +75,7 @@ impl Index {
     pub fn open(folder: &Path) -> Result<Self, StoreError> {
         delete_partial_snapshots(folder).map_err(engine)?;
         let opened = catch_unwind(AssertUnwindSafe(|| -> sled::Result<Self> {
-            let db = sled::Config::new().path(folder).cache_capacity(CACHE_BYTES).open()?;
+            let db = open_engine(folder)?;
             let (events, by_id) = (db.open_tree(b"events")?, db.open_tree(b"by_id")?);
             let meta = db.open_tree(b"meta")?;
             Ok(Self { db, events, by_id, meta })

@@ -36,8 +36,6 @@ impl Look {
     pub const SMALL: Self = Self { width_px: 360, height_px: 640, ..Self::PHONE };
     /// The first one, in the dark.
     pub const DARK: Self = Self { dark: true, ..Self::PHONE };
-    /// A small phone.
-    pub const SMALL: Self = Self { width_px: 360, height_px: 640, ..Self::PHONE };
     /// A phone whose owner has set text twice as large.
     pub const LARGE_TEXT: Self = Self { text_percent: 200, ..Self::PHONE };
     /// A screen on a desk.

@@ -102,11 +102,7 @@ fn sketch(data: &Measure, along: &[u16]) -> Sketch {
             (path.clone(), (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share))
         })
     });
-    Sketch {
-        size: (WIDTH, scale.height()),
-        outline: scale.outline(&data.outline),
-        fields: fields.collect(),
-    }
+    Sketch { size: (WIDTH, scale.height()), outline: scale.outline(&data.outline), fields: fields.collect() }
 }
 
 fn reading(data: &Measure, current: RwSignal<usize>, pad: &Pad) -> AnyView {
