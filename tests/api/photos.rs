@@ -85,7 +85,7 @@ fn photographed(device: &mut Device, name: &str) -> Vec<Value> {
     let kiln = json!({ "kiln": id(1), "name": "Heron", "fuel": "gas", "usual_cone": "10" });
     let shelf = json!({
         "shelf": id(2), "code": "F01", "material": "cordierite",
-        "outline": { "rectangle": { "length_nm": 600_000_000, "width_nm": 300_000_000 } },
+        "outline": { "shape": "rectangle", "length_nm": 600_000_000, "width_nm": 300_000_000 },
         "thickness_nm": 19_000_000, "firings_before": 0, "kiln": id(1), "place": "",
     });
     let photo = json!({

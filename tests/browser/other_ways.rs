@@ -59,6 +59,8 @@ async fn strike(phone: &Phone, key: Key) -> Result<()> {
 /// Presses Tab from the top of the page to its end.
 async fn tab_through(phone: &Phone) -> Result<Vec<String>> {
     let client = phone.client();
+    // Some pages are drawn again once the program knows whose phone it is.
+    tokio::time::sleep(std::time::Duration::from_millis(400)).await;
     let expected = client.execute(NUMBER, vec![]).await?.as_u64().context("no number")?;
     let mut wrong = Vec::new();
     let mut reached = std::collections::BTreeSet::new();

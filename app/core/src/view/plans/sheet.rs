@@ -181,13 +181,26 @@ fn support_said(world: &World, support: &PlannedSupport, unit: LengthUnit) -> St
     said
 }
 
-/// "middle, back left, front right; a piece of 4.1 kg at front right tips it empty".
+/// "left and middle first; last front right, back right; empty, 4.1 kg at its front right tips it": the first two
+/// places, then those outside the posts, in their order; a line that a hand can hold while loading.
 fn loading(one: &ShelfFigures, is_one_of_several: bool) -> String {
-    let mut places: Vec<&str> = Vec::new();
-    for step in &one.loading {
-        if places.last() != Some(&step.place.as_str()) {
-            places.push(&step.place);
+    let names = |free: bool| {
+        let mut places: Vec<&str> = Vec::new();
+        for step in one.loading.iter().filter(|step| step.tips_at_kg.is_some() == free) {
+            if places.last() != Some(&step.place.as_str()) {
+                places.push(&step.place);
+            }
         }
+        places
+    };
+    let (inside, free) = (names(false), names(true));
+    let mut places: Vec<String> = Vec::new();
+    if !inside.is_empty() {
+        let first: Vec<&str> = inside.iter().copied().take(2).collect();
+        places.push(format!("{} first", first.join(" and ")));
+    }
+    if !free.is_empty() {
+        places.push(format!("last {}", free.join(", ")));
     }
     let lightest = one
         .corners
@@ -198,7 +211,7 @@ fn loading(one: &ShelfFigures, is_one_of_several: bool) -> String {
         format!("; empty, {} kg at its {place} tips it", fixed(kg, 1))
     });
     let code = if is_one_of_several { format!("{}: ", one.code) } else { String::new() };
-    let order = if places.is_empty() { "no ware".to_owned() } else { places.join(", ") };
+    let order = if places.is_empty() { "no ware".to_owned() } else { places.join("; ") };
     format!("{code}{order}{tips}")
 }
 

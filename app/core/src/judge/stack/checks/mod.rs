@@ -120,6 +120,8 @@ impl<'a> Case<'a> {
             .collect();
         ids.sort_unstable();
         let name = format!("{} {} {} {weight} {}", check.key(), at.place, at.layer, ids.join(" "));
+        // Without pieces there is nothing after it; a form would trim the space.
+        let name = name.trim_end().to_owned();
         let Said { shape, pieces, said, fix, rests_on } = said;
         // Two lines of one name say the same of the same pieces: the second adds nothing to overrule.
         let again = self.lines.iter().filter(|line| line.name.starts_with(name.as_str())).count();
