@@ -114,8 +114,9 @@ fn goes_locally(address: &str, new_entry: bool) -> bool {
     }
     show(page);
     if new_entry {
-        window().scroll_to_with_x_and_y(0.0, 0.0);
         start_reading_at_the_heading();
+        // After it: what takes the focus is scrolled to, and would hide the top.
+        window().scroll_to_with_x_and_y(0.0, 0.0);
     }
     sync::soon();
     true

@@ -199,6 +199,9 @@ fn loading(one: &ShelfFigures, is_one_of_several: bool) -> String {
         let first: Vec<&str> = inside.iter().copied().take(2).collect();
         places.push(format!("{} first", first.join(" and ")));
     }
+    // Of what lies outside the posts the corners are the farthest out, and stand for what is between them.
+    let corners: Vec<&str> = free.iter().copied().filter(|place| is_corner(place)).collect();
+    let free = if corners.is_empty() { free } else { corners };
     if !free.is_empty() {
         places.push(format!("last {}", free.join(", ")));
     }
@@ -213,6 +216,10 @@ fn loading(one: &ShelfFigures, is_one_of_several: bool) -> String {
     let code = if is_one_of_several { format!("{}: ", one.code) } else { String::new() };
     let order = if places.is_empty() { "no ware".to_owned() } else { places.join("; ") };
     format!("{code}{order}{tips}")
+}
+
+fn is_corner(place: &str) -> bool {
+    ["front left", "front right", "back left", "back right"].iter().any(|corner| place.starts_with(corner))
 }
 
 fn cautions(bench: &Bench, shelves: &[&ShelfFigures]) -> Vec<String> {
