@@ -140,6 +140,20 @@ impl Outline {
         }
     }
 
+    /// A place on the outline after so many quarter turns anticlockwise, back in its bounding rectangle.
+    #[must_use]
+    pub fn turned(&self, quarter_turns: u8, spot: Spot) -> Spot {
+        let (length, width) = self.bounds();
+        let (x, y) = (spot.x_nm, spot.y_nm);
+        let (x_nm, y_nm) = match quarter_turns % 4 {
+            0 => (x, y),
+            1 => (width - y, x),
+            2 => (length - x, width - y),
+            _ => (y, length - x),
+        };
+        Spot { x_nm, y_nm }
+    }
+
     /// The longest straight line on the face, which is what a straightedge spans.
     #[must_use]
     pub fn span(&self) -> Length {

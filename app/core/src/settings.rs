@@ -3,6 +3,7 @@
 //!
 //! Every default can be changed; changing one asks for a reason and is an event. What this does not do:
 //! judge. [`crate::judge`] does.
+use crate::event::values::KeepOutKind;
 use crate::units::Length;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -263,6 +264,19 @@ pub struct Settings {
 }
 
 impl Settings {
+    /// The distance kept from a part of a chamber, unless the kiln's own record says another.
+    #[must_use]
+    pub fn clearance(&self, kind: KeepOutKind) -> Length {
+        self.length(match kind {
+            KeepOutKind::BagWall => SettingKey::ClearBagWall,
+            KeepOutKind::Element => SettingKey::ClearElement,
+            KeepOutKind::Probe => SettingKey::ClearProbe,
+            KeepOutKind::Door => SettingKey::ClearDoor,
+            KeepOutKind::Flue | KeepOutKind::BurnerPort => SettingKey::ClearPort,
+            KeepOutKind::SpyHole | KeepOutKind::Cones | KeepOutKind::Other => SettingKey::ClearOther,
+        })
+    }
+
     /// The value in force, in whole units of the setting's quantity.
     #[must_use]
     pub fn get(&self, key: SettingKey) -> i64 {

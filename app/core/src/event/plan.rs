@@ -6,6 +6,7 @@
 //!
 //! What this does not do: judge. `judge::stack` does.
 use super::values::Use;
+use crate::geometry::arch;
 use crate::ids::{PostId, SetId, ShelfId};
 use crate::outline::Spot;
 use crate::units::{Length, Mass};
@@ -42,6 +43,21 @@ pub enum Chamber {
         /// Floor to the spring line; below the crown.
         spring_nm: Length,
     },
+}
+
+impl Chamber {
+    /// The lowest that the roof comes from `left_mm` to `right_mm` off the left wall, over the floor, in millimetres.
+    #[must_use]
+    pub fn roof_mm(&self, left_mm: f64, right_mm: f64) -> f64 {
+        match *self {
+            Self::Box { height_nm, .. } | Self::Cylinder { height_nm, .. } => height_nm.mm(),
+            Self::Arched { width_nm, height_nm, spring_nm, .. } => {
+                let at = |x_mm| arch::height_mm(width_nm.mm(), height_nm.mm(), spring_nm.mm(), x_mm);
+                // An arch is lowest at one of the two sides.
+                at(left_mm).min(at(right_mm))
+            }
+        }
+    }
 }
 
 /// A place for one stack on the kiln's floor.

@@ -7,6 +7,7 @@
 //! What this does not do: judge. It measures; thresholds and verdicts stand elsewhere.
 //!
 //! Start reading at [`flatness`], then [`straightedge`] (from feelers to heights) and [`three_post`].
+pub mod arch;
 pub mod contour;
 pub mod crack;
 pub mod face;

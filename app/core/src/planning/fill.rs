@@ -4,7 +4,7 @@
 //! can stand, each layer gets the one that leaves the stack the most upright.
 //!
 //! What this does not do: check the plan; `judge::stack` does, and a person may change everything.
-use super::options::{SetOption, turned, turns};
+use super::options::{SetOption, turns};
 use super::part::leave_empty;
 use super::question::{NoProposal, Question};
 use super::search::{Found, Search};
@@ -187,7 +187,7 @@ fn spots(question: &Question, place: &StackPlace, frame: &Outline) -> Vec<Spot> 
     let (corner, quarter_turns) = laid(place, frame);
     let spots = frame.post_spots(question.n_posts, question.inset);
     let moved = |spot: Spot| {
-        let spot = turned(frame, quarter_turns, spot);
+        let spot = frame.turned(quarter_turns, spot);
         Spot { x_nm: corner.x_nm + spot.x_nm, y_nm: corner.y_nm + spot.y_nm }
     };
     spots.into_iter().map(moved).collect()

@@ -11,23 +11,16 @@ use crate::ids::{PostId, SetId, ShelfId};
 use crate::judge::shelf::care::{cordierite_at, stiffness_left};
 use crate::judge::shelf::cracks::{CrackClass, class, nearest_post, tip};
 use crate::judge::shelf::material::life_band;
+use crate::judge::shelf::material::too_soft;
+use crate::judge::shelf::surface;
 use crate::judge::shelf::{ShelfJudgement, fitness, judge};
-use crate::outline::{Outline, Spot};
+use crate::outline::Outline;
 use crate::settings::SettingKey;
 use crate::units::Length;
 use crate::view::text::length_by_eye;
 use crate::world::{Kiln, Shelf, World};
 use serde::{Deserialize, Serialize};
 
-/// The cone from which cordierite is not used at all.
-///
-/// # Source   common practice: 1275 to 1300 °C at most; cone 12 is past it (1306 °C at 60 °C an hour on the chart of large
-/// cones, from memory).
-const NO_CORDIERITE: i8 = 12;
-/// The cone from which silicon-infiltrated silicon carbide is not used at all.
-///
-/// # Source   common practice: about 1350 °C at most; cone 13 is at 1331 to 1348 °C (from memory).
-const NO_INFILTRATED: i8 = 14;
 /// Outlines that differ by no more than this are one kind: their posts stand over one another.
 ///
 /// # Source   common practice: post over post, centre to centre, within 6 mm is good.
@@ -99,13 +92,7 @@ fn barred(material: Material, fuel: Fuel, cone: ConeName) -> Option<String> {
     if material.is_silicon_carbide() && fuel == Fuel::Electric {
         return Some("silicon carbide conducts electricity: never in an electric kiln".to_owned());
     }
-    let (never, about) = match material {
-        Material::Cordierite => (NO_CORDIERITE, "1300 \u{b0}C at most"),
-        Material::InfiltratedSic => (NO_INFILTRATED, "about 1350 \u{b0}C at most"),
-        _ => return None,
-    };
-    (cone.rank() >= never)
-        .then(|| format!("{} at cone {cone}: {about} (common practice, no source)", material.said()))
+    too_soft(material, cone)
 }
 
 /// A shelf as an option.
@@ -137,14 +124,7 @@ pub fn shelf_option(
     }
     let crack = cracked(world, wanted, shelf, inset)?;
     let view = judged.flatness.as_ref().filter(|view| !view.stale);
-    let sag = match view {
-        None => Length::ZERO,
-        Some(view) => match view.bow {
-            None => view.flatness,
-            Some(bow) if view.face == shelf.up => Length((-bow.0).max(0)),
-            Some(bow) => bow.max(Length::ZERO),
-        },
-    };
+    let sag = view.map_or(Length::ZERO, |view| surface::sag(shelf, view));
     Ok(ShelfOption {
         shelf: shelf.id,
         code: shelf.code.to_string(),
@@ -305,17 +285,5 @@ pub fn turns(outline: &Outline, length: Length, width: Length) -> Option<u8> {
         Some(1)
     } else {
         None
-    }
-}
-
-/// A spot of an outline after so many quarter turns anticlockwise, in the turned outline's own corner.
-#[must_use]
-pub fn turned(outline: &Outline, turns: u8, spot: Spot) -> Spot {
-    let (long, wide) = outline.bounds();
-    match turns % 4 {
-        0 => spot,
-        1 => Spot { x_nm: wide - spot.y_nm, y_nm: spot.x_nm },
-        2 => Spot { x_nm: long - spot.x_nm, y_nm: wide - spot.y_nm },
-        _ => Spot { x_nm: spot.y_nm, y_nm: long - spot.x_nm },
     }
 }

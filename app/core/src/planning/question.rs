@@ -4,7 +4,7 @@
 //!
 //! What this does not do: search; [`super::search`] does.
 use super::options::{SetOption, ShelfOption, kinds, set_option, shelf_option, shimmed_option, turns};
-use super::room::{END_WASH, ROOF, needed, roof_over};
+use super::room::{END_WASH, needed, roof_over};
 use super::sets::{HeightSets, SetsForLoad, sets_of};
 use super::wanted::{Wanted, tallest};
 use super::{options::Cracked, weights};
@@ -115,7 +115,7 @@ impl Question {
     /// # Errors   [`NoProposal`].
     pub fn of(world: &World, wanted: &Wanted) -> Result<Self, NoProposal> {
         let kiln = world.kilns.get(&wanted.kiln).ok_or(NoProposal::NoKiln)?;
-        let (slots, stacks) = slots(kiln, wanted)?;
+        let (slots, stacks) = slots(&world.settings, kiln, wanted)?;
         let inset = world.settings.length(SettingKey::Inset);
         let mut question = Self {
             slots,
@@ -348,7 +348,11 @@ fn set_points(slot: &Slot, set: &SetOption) -> Option<i64> {
 }
 
 /// The layers, ordered, with the room that there is.
-fn slots(kiln: &Kiln, wanted: &Wanted) -> Result<(Vec<Slot>, Vec<StackSlots>), NoProposal> {
+fn slots(
+    settings: &Settings,
+    kiln: &Kiln,
+    wanted: &Wanted,
+) -> Result<(Vec<Slot>, Vec<StackSlots>), NoProposal> {
     let inside = kiln.inside.as_ref().ok_or_else(|| NoProposal::NoInside(kiln.name.clone()))?;
     let n_layers: usize = wanted.stacks.iter().map(|stack| stack.layers.len()).sum();
     if n_layers == 0 {
@@ -371,7 +375,7 @@ fn slots(kiln: &Kiln, wanted: &Wanted) -> Result<(Vec<Slot>, Vec<StackSlots>), N
         let first = slots.len();
         let mut under: Option<&PlannedWare> = None;
         for (at, layer) in layers.iter().enumerate() {
-            let needs = under.map(needed).filter(|needs| needs.0 > 0);
+            let needs = under.map(|ware| needed(settings, ware)).filter(|needs| needs.0 > 0);
             let above = layers.len() - 1 - at;
             let (nominal, ware) = (layer.nominal, layer.ware.clone());
             slots.push(Slot { stack: stacks.len(), layer: at, above, nominal, ware, needs });
@@ -379,7 +383,7 @@ fn slots(kiln: &Kiln, wanted: &Wanted) -> Result<(Vec<Slot>, Vec<StackSlots>), N
         }
         let top = under.map(tallest).unwrap_or_default();
         let wash = Length(END_WASH.0.saturating_mul(i64::try_from(layers.len()).unwrap_or(i64::MAX)));
-        let room = roof_over(&inside.chamber, place) - ROOF - top - wash;
+        let room = roof_over(&inside.chamber, place) - settings.length(SettingKey::ClearWall) - top - wash;
         stacks.push(StackSlots { place: place.clone(), slots: first..slots.len(), room: Some(room) });
     }
     Ok((slots, stacks))

@@ -2,61 +2,28 @@
 //!
 //! What this does not do: check a finished plan.
 use crate::event::plan::{Chamber, PlannedWare, StackPlace};
+use crate::settings::{SettingKey, Settings};
 use crate::units::Length;
 
-/// Rim of the tallest piece to the shelf above.
-///
-/// # Source   common practice, no single source.
-const RIM: Length = Length(6_000_000);
-/// A lid to the shelf above.
-///
-/// # Source   common practice, no single source.
-const LID: Length = Length(13_000_000);
-/// The topmost ware to roof or arch.
-///
-/// # Source   common practice, no single source: arch and fuel-kiln wall 25 to 50 mm, electric element 25 mm.
-pub const ROOF: Length = Length(25_000_000);
 /// What kiln wash on the two ends of a layer's posts adds to the height of the stack.
 ///
 /// # Source   common practice: 0.1 to 0.3 mm; the upper end here, and none of it where room for ware is counted.
 pub const END_WASH: Length = Length(300_000);
 
-/// What must be free over the shelf: the tallest piece with its gap; nothing where nothing stands.
+/// What must be free over the shelf: the tallest piece with the studio's gap; nothing where nothing stands.
 #[must_use]
-pub fn needed(ware: &PlannedWare) -> Length {
+pub fn needed(settings: &Settings, ware: &PlannedWare) -> Length {
+    let gap = if ware.lidded { SettingKey::GapLid } else { SettingKey::GapRim };
     match super::wanted::tallest(ware) {
         tallest if tallest.0 <= 0 => Length::ZERO,
-        tallest if ware.lidded => tallest + LID,
-        tallest => tallest + RIM,
+        tallest => tallest + settings.length(gap),
     }
 }
 
 /// The height from the floor to the roof, at the lowest point over a place.
 #[must_use]
 pub fn roof_over(chamber: &Chamber, place: &StackPlace) -> Length {
-    match *chamber {
-        Chamber::Box { height_nm, .. } | Chamber::Cylinder { height_nm, .. } => height_nm,
-        Chamber::Arched { width_nm, height_nm, spring_nm, .. } => {
-            let (left, right) = (place.at.x_nm.mm(), (place.at.x_nm + place.length_nm).mm());
-            let at = |x: f64| arch_at(width_nm.mm(), height_nm.mm(), spring_nm.mm(), x);
-            // An arch is lowest at one of the two sides.
-            Length::from_mm(at(left).min(at(right)))
-        }
-    }
-}
-
-/// The height of an arch, a segment of a circle, at `x` from the left wall.
-///
-/// # Source   a segment with half chord c and rise s has the radius (c² + s²) / 2s.
-fn arch_at(width: f64, crown: f64, spring: f64, x: f64) -> f64 {
-    let (half, rise) = (width / 2.0, crown - spring);
-    if rise <= 0.0 {
-        return crown;
-    }
-    let radius = (half * half + rise * rise) / (2.0 * rise);
-    let off = x - half;
-    let under = radius * radius - off * off;
-    if off.abs() > half || under < 0.0 { spring } else { crown - radius + under.sqrt() }
+    Length::from_mm(chamber.roof_mm(place.at.x_nm.mm(), (place.at.x_nm + place.length_nm).mm()))
 }
 
 #[cfg(test)]
@@ -97,7 +64,11 @@ mod tests {
             lidded,
             ..PlannedWare::default()
         };
-        let found = [ware(0.0, true), ware(90.0, false), ware(90.0, true)].map(|ware| needed(&ware));
+        let found = [ware(0.0, true), ware(90.0, false), ware(90.0, true)]
+            .map(|ware| needed(&Settings::default(), &ware));
         assert_eq!(found, [mm(0.0), mm(96.0), mm(103.0)]);
+        let mut settings = Settings::default();
+        assert!(settings.change(SettingKey::GapRim, mm(10.0).0));
+        assert_eq!(needed(&settings, &ware(90.0, false)), mm(100.0), "the studio's own gap");
     }
 }

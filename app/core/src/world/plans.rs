@@ -66,6 +66,21 @@ pub struct LoadPlan {
     pub fired: Option<FiringId>,
 }
 
+impl LoadPlan {
+    /// The plan as it was last saved.
+    #[must_use]
+    pub fn as_saved(&self) -> PlanSaved {
+        PlanSaved {
+            plan: self.id,
+            kiln: self.kiln,
+            name: self.name.clone(),
+            ware: self.ware,
+            cone: self.cone,
+            stacks: self.stacks.clone(),
+        }
+    }
+}
+
 fn unknown(id: PlanId) -> SkipReason {
     SkipReason::Unknown { what: "plan", id: id.to_string() }
 }

@@ -62,7 +62,7 @@ pub(super) fn planned(studio: &mut Studio, kiln: KilnId, n_layers: &str) -> Stri
 fn saved(studio: &Studio) -> PlanSaved {
     let world = studio.world();
     let plan = world.plans.values().next().unwrap_or_else(|| panic!("a plan is on record"));
-    crate::view::plans::saved(plan)
+    plan.as_saved()
 }
 
 fn layer_page(page: &Page) -> LayerPage {

@@ -39,6 +39,28 @@ pub fn life_band(material: Material, cone: ConeName) -> Option<LifeBand> {
     }
 }
 
+/// The cone from which cordierite is not used at all.
+///
+/// # Source   common practice: 1275 to 1300 °C at most; cone 12 is past it (1306 °C at 60 °C an hour on the chart of large
+/// cones, from memory).
+const NO_CORDIERITE: i8 = 12;
+/// The cone from which silicon-infiltrated silicon carbide is not used at all.
+///
+/// # Source   common practice: about 1350 °C at most; cone 13 is at 1331 to 1348 °C (from memory).
+const NO_INFILTRATED: i8 = 14;
+
+/// Why a material is not used at a cone at all; nothing where it may be.
+#[must_use]
+pub fn too_soft(material: Material, cone: ConeName) -> Option<String> {
+    let (never, about) = match material {
+        Material::Cordierite => (NO_CORDIERITE, "1300 \u{b0}C at most"),
+        Material::InfiltratedSic => (NO_INFILTRATED, "about 1350 \u{b0}C at most"),
+        _ => return None,
+    };
+    (cone.rank() >= never)
+        .then(|| format!("{} at cone {cone}: {about} (common practice, no source)", material.said()))
+}
+
 /// The upper end of a material's density in g/cm³: for a caution about lifting, the heavier guess.
 ///
 /// # Source   common practice: suppliers' usual figures.

@@ -130,6 +130,17 @@ pub fn current(shelf: &Shelf) -> Option<&ShelfReading> {
     newest(shelf.up).or_else(|| newest(shelf.up.other())).or_else(|| shelf.readings.last())
 }
 
+/// How far a shelf hangs down in its middle with the face up that is up now, by a reading of either face: a hump on the
+/// other face is a dish on this one. Where the points cannot tell, all of the flatness.
+#[must_use]
+pub fn sag(shelf: &Shelf, view: &FlatnessView) -> Length {
+    match view.bow {
+        None => view.flatness,
+        Some(bow) if view.face == shelf.up => Length((-bow.0).max(0)),
+        Some(bow) => bow.max(Length::ZERO),
+    }
+}
+
 /// Works one reading out.
 ///
 /// # Limits   Standard uncertainty of the flatness: the instrument's times the root of two. House choice: a

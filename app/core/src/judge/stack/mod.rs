@@ -152,20 +152,7 @@ pub fn check(world: &World, plan: &PlanSaved, overruled: &BTreeMap<String, Overr
 /// Checks a plan as the record has it.
 #[must_use]
 pub fn check_plan(world: &World, plan: &LoadPlan, cache: &mut PlateCache) -> StackCheck {
-    check_with(world, &saved(plan), &plan.overruled, cache)
-}
-
-/// A plan on record as it was last saved.
-#[must_use]
-pub fn saved(plan: &LoadPlan) -> PlanSaved {
-    PlanSaved {
-        plan: plan.id,
-        kiln: plan.kiln,
-        name: plan.name.clone(),
-        ware: plan.ware,
-        cone: plan.cone,
-        stacks: plan.stacks.clone(),
-    }
+    check_with(world, &plan.as_saved(), &plan.overruled, cache)
 }
 
 /// Checks a plan; plates that `cache` knows are not solved again.
@@ -184,10 +171,10 @@ pub fn check_with(
     let standing: Vec<statics::Standing> = stacks.iter().map(statics::stand).collect();
     let mut case = checks::Case::new(world, plan, overruled, unit_of(world));
     let bent = plate::bend_all(world, &stacks, &standing, cache);
-    case.all(&stacks, &standing, &bent);
+    let headroom = checks::headrooms(world, plan, &stacks, &standing);
+    case.all(&stacks, &standing, &bent, &headroom);
     let (lines, passed) = case.finish();
     let verdict = lines.iter().map(CheckLine::counts_as).max().unwrap_or(LoadVerdict::Passes);
-    let headroom = checks::headrooms(world, plan, &stacks, &standing);
     let stacks = figures::of_all(&stacks, &standing, &bent, &headroom);
     StackCheck { verdict, lines, passed, stacks }
 }

@@ -2,7 +2,7 @@
 //!
 //! A button lays out places for shelves of a size: a plain GET that fills the rows and records nothing. What this
 //! does not do: read the form; `form::kiln` does, also for that button.
-use super::{about, find, usual_clearance};
+use super::{about, find};
 use crate::event::plan::{Chamber, KeepOut, StackPlace};
 use crate::event::values::{Choice, KeepOutKind};
 use crate::form::{FormValues, kiln};
@@ -64,7 +64,7 @@ pub fn page(world: &World, request: &Request, text: &str) -> Result<Parts, Strin
     }
     let usual = KeepOutKind::all()
         .iter()
-        .map(|kind| format!("{} {}", kind.said(), length(usual_clearance(&world.settings, *kind), unit)));
+        .map(|kind| format!("{} {}", kind.said(), length(world.settings.clearance(*kind), unit)));
     let data = Inside {
         kiln: one.id,
         back: format!("/kiln/{}", one.id),

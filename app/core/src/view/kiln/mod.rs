@@ -11,9 +11,8 @@ use super::route::Parts;
 use super::text::{LengthUnit, length};
 use super::{FormState, Link, PageData, Tab, history};
 use crate::event::plan::{Chamber, KeepOut, StackPlace};
-use crate::event::values::KeepOutKind;
 use crate::ids::KilnId;
-use crate::settings::{SettingKey, Settings};
+use crate::settings::Settings;
 use crate::units::Length;
 use crate::world::{Kiln, KilnInside, World};
 use draw::Kept;
@@ -47,23 +46,10 @@ pub struct Drawn {
     pub keep_outs: Vec<[String; 2]>,
 }
 
-/// The distance kept from a part of a kind, unless the kiln's own form says another.
-#[must_use]
-pub fn usual_clearance(settings: &Settings, kind: KeepOutKind) -> Length {
-    settings.length(match kind {
-        KeepOutKind::BagWall => SettingKey::ClearBagWall,
-        KeepOutKind::Element => SettingKey::ClearElement,
-        KeepOutKind::Probe => SettingKey::ClearProbe,
-        KeepOutKind::Door => SettingKey::ClearDoor,
-        KeepOutKind::Flue | KeepOutKind::BurnerPort => SettingKey::ClearPort,
-        KeepOutKind::SpyHole | KeepOutKind::Cones | KeepOutKind::Other => SettingKey::ClearOther,
-    })
-}
-
 /// Every part with the distance in force.
 #[must_use]
 pub fn kept<'a>(settings: &Settings, keep_outs: &'a [KeepOut]) -> Vec<Kept<'a>> {
-    let clear = |one: &KeepOut| one.clearance_nm.unwrap_or_else(|| usual_clearance(settings, one.kind));
+    let clear = |one: &KeepOut| one.clearance_nm.unwrap_or_else(|| settings.clearance(one.kind));
     keep_outs.iter().map(|one| (one, clear(one))).collect()
 }
 

@@ -6,7 +6,7 @@ use super::above::{self, LayerDrawing};
 use super::bench::Bench;
 use super::check::LineShown;
 use super::one::{self, PlanSeen};
-use super::{path, saved};
+use super::path;
 use crate::event::PlanSaved;
 use crate::event::plan::{PlacedPiece, PlannedLayer};
 use crate::ids::ShelfId;
@@ -110,7 +110,7 @@ pub fn page(world: &World, plan: &LoadPlan, stack: &str, layer: &str) -> Result<
     let values = values_of(world, its_layer, unit);
     let at = |n: usize| planned.layers.get(n).map(|_| one::layer_path(plan.id, stack, n));
     let data = LayerPage {
-        plan: saved(plan),
+        plan: plan.as_saved(),
         overruled: plan.overruled.clone(),
         stack,
         layer,

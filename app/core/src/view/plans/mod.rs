@@ -18,7 +18,6 @@ pub mod what_if;
 
 use super::route::{Parts, Request};
 use super::{FormState, PageData, Tab};
-use crate::event::PlanSaved;
 use crate::ids::PlanId;
 use crate::world::{LoadPlan, World};
 use serde::{Deserialize, Serialize};
@@ -75,19 +74,6 @@ fn find<'a>(world: &'a World, id: &str) -> Result<&'a LoadPlan, String> {
 #[must_use]
 pub fn path(plan: PlanId) -> String {
     format!("/plan/{plan}")
-}
-
-/// A plan as it was last saved.
-#[must_use]
-pub fn saved(plan: &LoadPlan) -> PlanSaved {
-    PlanSaved {
-        plan: plan.id,
-        kiln: plan.kiln,
-        name: plan.name.clone(),
-        ware: plan.ware,
-        cone: plan.cone,
-        stacks: plan.stacks.clone(),
-    }
 }
 
 /// "Heron, glaze to cone 10".

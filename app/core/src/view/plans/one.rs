@@ -1,7 +1,7 @@
 //! `/plan/ID`: the stacks from the side, their layers from the floor up, the check's lines under each.
 use super::bench::Bench;
 use super::check::{self, CheckShown, LineShown};
-use super::{above, path, saved, side};
+use super::{above, path, side};
 use crate::event::PlanSaved;
 use crate::ids::PlanId;
 use crate::judge::stack::{PlateCache, StackCheck, check_with};
@@ -76,7 +76,7 @@ pub struct LayerSeen {
 /// # Errors   The plan's kiln is not on record.
 pub fn page(world: &World, plan: &LoadPlan) -> Result<Parts, String> {
     let bench = Bench::of_plan(world, plan).ok_or("this plan\u{2019}s kiln is not on record")?;
-    let now = saved(plan);
+    let now = plan.as_saved();
     let seen = seen(world, &bench, &now, &plan.overruled, &mut PlateCache::default());
     let data = OnePlan {
         path: path(plan.id),

@@ -1,6 +1,6 @@
 //! `/plan/ID/fill`: fills a plan's layers with the best shelves and sets, the layers' heights and ware kept.
 use super::bench::Bench;
-use super::{path, saved};
+use super::path;
 use crate::event::PlanSaved;
 use crate::view::route::Parts;
 use crate::world::{LoadPlan, World};
@@ -25,7 +25,7 @@ pub struct Propose {
 /// # Errors   The plan's kiln is not on record.
 pub fn page(world: &World, plan: &LoadPlan) -> Result<Parts, String> {
     let bench = Bench::of_plan(world, plan).ok_or("this plan\u{2019}s kiln is not on record")?;
-    let data = Propose { plan: saved(plan), bench, path: path(plan.id) };
+    let data = Propose { plan: plan.as_saved(), bench, path: path(plan.id) };
     let subtitle = "heights and ware stay; shelves and sets are chosen".to_owned();
     Ok(super::parts(format!("Fill {}", plan.name), subtitle, super::PlansPage::Propose(Box::new(data))))
 }

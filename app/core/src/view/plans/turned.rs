@@ -14,20 +14,6 @@ pub fn bounds(outline: &Outline, quarter_turns: u8) -> (Length, Length) {
     if quarter_turns.is_multiple_of(2) { (length, width) } else { (width, length) }
 }
 
-/// A place on an outline, as the outline lies: turned anticlockwise, and back into its bounding rectangle.
-#[must_use]
-pub fn turn(outline: &Outline, quarter_turns: u8, spot: Spot) -> Spot {
-    let (length, width) = outline.bounds();
-    let (x, y) = (spot.x_nm, spot.y_nm);
-    let (x_nm, y_nm) = match quarter_turns % 4 {
-        0 => (x, y),
-        1 => (width - y, x),
-        2 => (length - x, width - y),
-        _ => (y, length - x),
-    };
-    Spot { x_nm, y_nm }
-}
-
 /// A place in the stack, as a place on the outline as it is drawn: the other way round.
 #[must_use]
 pub fn back(outline: &Outline, laid: &PlannedShelf, spot: Spot) -> Spot {
@@ -45,7 +31,7 @@ pub fn back(outline: &Outline, laid: &PlannedShelf, spot: Spot) -> Spot {
 /// A place on an outline, in the stack.
 #[must_use]
 pub fn place(outline: &Outline, laid: &PlannedShelf, spot: Spot) -> Spot {
-    let turned = turn(outline, laid.quarter_turns, spot);
+    let turned = outline.turned(laid.quarter_turns, spot);
     Spot { x_nm: laid.at.x_nm + turned.x_nm, y_nm: laid.at.y_nm + turned.y_nm }
 }
 
@@ -116,7 +102,7 @@ mod tests {
     fn turning_there_and_back_is_nothing() {
         let outline = Outline::Rectangle { length_nm: Length(600), width_nm: Length(300) };
         let spot = Spot { x_nm: Length(40), y_nm: Length(70) };
-        let turned = |quarters| turn(&outline, quarters, spot);
+        let turned = |quarters| outline.turned(quarters, spot);
         assert_eq!(turned(1), Spot { x_nm: Length(230), y_nm: Length(40) });
         assert_eq!(turned(2), Spot { x_nm: Length(560), y_nm: Length(230) });
         assert_eq!(turned(3), Spot { x_nm: Length(70), y_nm: Length(560) });

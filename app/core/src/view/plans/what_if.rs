@@ -4,7 +4,7 @@
 //! runs in the browser at every choice.
 use super::bench::Bench;
 use super::check::{self, CheckShown, LineShown};
-use super::{path, saved};
+use super::path;
 use crate::event::PlanSaved;
 use crate::event::values::RetireReason;
 use crate::judge::stack::{PlateCache, check_with};
@@ -95,7 +95,7 @@ pub fn page(world: &World, request: &Request, plan: &LoadPlan) -> Result<Parts, 
     sets.sort_by(|a, b| a.code.cmp(&b.code));
     let sets = sets.into_iter().map(|set| (set.code.to_string(), set.code.to_string())).collect();
     let data = WhatIf {
-        plan: saved(plan),
+        plan: plan.as_saved(),
         overruled: plan.overruled.clone(),
         bench,
         path: path(plan.id),

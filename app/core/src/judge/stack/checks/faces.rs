@@ -202,12 +202,9 @@ fn wanted_use(laid: &LaidShelf<'_>, ware: Ware) -> Option<Use> {
     })
 }
 
-/// How far a shelf hangs down in its middle, by its reading: a dish on the face that is up.
+/// How far a shelf hangs down in its middle, by its reading; nothing where none holds.
 pub(super) fn sag(world: &crate::world::World, shelf: &Shelf) -> Length {
-    let Some(reading) = surface::current(shelf).filter(|reading| !reading.stale) else { return Length::ZERO };
-    let view = surface::read(&world.settings, shelf, reading);
-    let bow = view.bow.unwrap_or_default();
-    // A hump on the other face is a dish on this one.
-    let own = if view.face == shelf.up { bow } else { Length(-bow.0) };
-    Length((-own.0).max(0))
+    let reading = surface::current(shelf).filter(|reading| !reading.stale);
+    let view = reading.map(|reading| surface::read(&world.settings, shelf, reading));
+    view.map_or(Length::ZERO, |view| surface::sag(shelf, &view))
 }

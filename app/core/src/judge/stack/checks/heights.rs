@@ -63,7 +63,7 @@ fn headroom(
     });
     let found = left.reduce(|least, one| if one.0 < least.0 { one } else { least });
     let found = found.or_else(|| {
-        let roof = roof_over(inside?.chamber, stack, shelf)?;
+        let roof = roof_over(inside?.chamber, stack, shelf);
         let clear = world.settings.length(SettingKey::ClearWall).mm();
         Some((roof - highest(shelf, &standing.shelves[idx]) - shelf.tallest_mm() - clear, None))
     });
@@ -100,29 +100,9 @@ fn lowest_over(below: &LaidShelf<'_>, stood: &Stood, above: &LaidShelf<'_>, high
 }
 
 /// The lowest that the roof comes over a shelf, above the floor.
-pub(super) fn roof_over(chamber: Chamber, stack: &LaidStack<'_>, shelf: &LaidShelf<'_>) -> Option<f64> {
-    match chamber {
-        Chamber::Box { height_nm, .. } | Chamber::Cylinder { height_nm, .. } => Some(height_nm.mm()),
-        Chamber::Arched { width_nm, height_nm, spring_nm, .. } => {
-            let left = stack.at[0] + shelf.corner()[0];
-            let right = left + shelf.size()[0];
-            let sides = [left, right].map(|x| arch_mm(width_nm.mm(), height_nm.mm(), spring_nm.mm(), x));
-            sides.into_iter().reduce(f64::min)
-        }
-    }
-}
-
-/// The height of an arch at a distance from the left wall: a segment of a circle over the spring line.
-///
-/// # Source   rise s over half a chord a: radius (a² + s²) / 2 s; from the definition of the segment.
-fn arch_mm(width_mm: f64, crown_mm: f64, spring_mm: f64, x_mm: f64) -> f64 {
-    let (half, rise) = (width_mm / 2.0, crown_mm - spring_mm);
-    if rise <= 0.0 || half <= 0.0 {
-        return crown_mm;
-    }
-    let radius = (half * half + rise * rise) / (2.0 * rise);
-    let off = (x_mm - half).abs().min(half);
-    crown_mm - radius + libm::sqrt((radius * radius - off * off).max(0.0))
+pub(super) fn roof_over(chamber: Chamber, stack: &LaidStack<'_>, shelf: &LaidShelf<'_>) -> f64 {
+    let left = stack.at[0] + shelf.corner()[0];
+    chamber.roof_mm(left, left + shelf.size()[0])
 }
 
 impl Case<'_> {
@@ -147,20 +127,5 @@ impl Case<'_> {
         let rests_on = self.limit(key);
         let at = At::layer(stack, room.layer);
         self.stop(check, at, of_shelf(shelf), said, "take taller posts, or lower ware", rests_on);
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// 1000 wide, spring line 900, crown 1200: rise 300 over 500, radius (500² + 300²) / 600 = 566.67; at 250 mm from
-    /// the middle the arch is 1200 − 566.67 + √(566.67² − 250²) = 1141.87 mm high.
-    #[test]
-    fn an_arch_is_a_segment_of_a_circle() {
-        let at = |x: f64| arch_mm(1000.0, 1200.0, 900.0, x);
-        assert!((at(500.0) - 1200.0).abs() < 1e-9);
-        assert!((at(0.0) - 900.0).abs() < 1e-9 && (at(1000.0) - 900.0).abs() < 1e-9);
-        assert!((at(250.0) - 1141.8715).abs() < 1e-3, "{}", at(250.0));
     }
 }

@@ -53,6 +53,18 @@ pub(super) struct Said {
     pub rests_on: String,
 }
 
+impl Said {
+    fn new(
+        shape: Shape,
+        pieces: Vec<Piece>,
+        said: String,
+        fix: impl Into<String>,
+        rests_on: impl Into<String>,
+    ) -> Self {
+        Self { shape, pieces, said, fix: fix.into(), rests_on: rests_on.into() }
+    }
+}
+
 /// Collects the lines of one plan.
 pub(super) struct Case<'a> {
     pub world: &'a World,
@@ -61,6 +73,8 @@ pub(super) struct Case<'a> {
     overruled: &'a BTreeMap<String, Overruled>,
     unit: LengthUnit,
     lines: Vec<CheckLine>,
+    /// How many lines there are of each name.
+    named: BTreeMap<String, u32>,
     passed: BTreeMap<CheckKind, u32>,
 }
 
@@ -72,18 +86,25 @@ impl<'a> Case<'a> {
         unit: LengthUnit,
     ) -> Self {
         let kiln = world.kilns.get(&plan.kiln);
-        Self { world, plan, kiln, overruled, unit, lines: Vec::new(), passed: BTreeMap::new() }
+        let (lines, named, passed) = (Vec::new(), BTreeMap::new(), BTreeMap::new());
+        Self { world, plan, kiln, overruled, unit, lines, named, passed }
     }
 
     /// Makes every check.
-    pub fn all(&mut self, stacks: &[LaidStack<'_>], standing: &[Standing], bent: &[Vec<Option<BentShelf>>]) {
+    pub fn all(
+        &mut self,
+        stacks: &[LaidStack<'_>],
+        standing: &[Standing],
+        bent: &[Vec<Option<BentShelf>>],
+        headroom: &[Vec<Headroom>],
+    ) {
         self.whole_plan(stacks);
         for ((stack, stood), bent) in stacks.iter().zip(standing).zip(bent) {
             self.pieces(stack);
             self.supports(stack, stood);
             self.stability(stack, stood, bent);
         }
-        self.room(stacks, standing);
+        self.room(stacks, standing, headroom);
     }
 
     /// The lines, the whole plan's first, then from the floor up, and the checks that found nothing.
@@ -107,6 +128,45 @@ impl<'a> Case<'a> {
         *times = times.saturating_add(1);
     }
 
+    /// What must not be loaded so.
+    fn stop(
+        &mut self,
+        check: CheckKind,
+        at: At<'_>,
+        pieces: Vec<Piece>,
+        said: String,
+        fix: &str,
+        rests_on: impl Into<String>,
+    ) {
+        self.line(check, at, Said::new(Shape::Stop, pieces, said, fix, rests_on));
+    }
+
+    /// What is to be looked at.
+    fn look(
+        &mut self,
+        check: CheckKind,
+        at: At<'_>,
+        pieces: Vec<Piece>,
+        said: String,
+        fix: &str,
+        rests_on: impl Into<String>,
+    ) {
+        self.line(check, at, Said::new(Shape::Look, pieces, said, fix, rests_on));
+    }
+
+    /// What is not known.
+    fn unknown(
+        &mut self,
+        check: CheckKind,
+        at: At<'_>,
+        pieces: Vec<Piece>,
+        said: String,
+        fix: &str,
+        rests_on: impl Into<String>,
+    ) {
+        self.line(check, at, Said::new(Shape::Unknown, pieces, said, fix, rests_on));
+    }
+
     /// Adds a line; its name holds check, place, layer, weight and pieces.
     fn line(&mut self, check: CheckKind, at: At<'_>, said: Said) {
         let weight = if said.shape >= Shape::Stop { "stop" } else { "look" };
@@ -123,10 +183,13 @@ impl<'a> Case<'a> {
         // Without pieces there is nothing after it; a form would trim the space.
         let name = name.trim_end().to_owned();
         let Said { shape, pieces, said, fix, rests_on } = said;
-        // Two lines of one name say the same of the same pieces: the second adds nothing to overrule.
-        let again = self.lines.iter().filter(|line| line.name.starts_with(name.as_str())).count();
-        let name = if again == 0 { name } else { format!("{name} {again}") };
-        let overruled = self.overruled.get(&name).cloned();
+        // A second line about the same pieces has a number of its own.
+        let again = self.named.entry(name.clone()).or_default();
+        let name = if *again == 0 { name } else { format!("{name} {again}") };
+        *again += 1;
+        // Numbers may have moved a little since; other words are another matter, and not what was overruled.
+        let same = |one: &&Overruled| words(&one.said).ends_with(&words(&said));
+        let overruled = self.overruled.get(&name).filter(same).cloned();
         let (place, layer) = (at.place.to_owned(), at.layer);
         self.lines.push(CheckLine {
             name,
@@ -171,4 +234,12 @@ fn of_posts<'a>(posts: impl Iterator<Item = &'a Post>) -> Vec<Piece> {
 /// A mass as shown: to the tenth of a kilogram.
 fn kg(kg: f64) -> String {
     format!("{} kg", text::fixed(kg, 1))
+}
+
+/// A line without its figures.
+fn words(said: &str) -> String {
+    said.split_whitespace()
+        .filter(|word| !word.starts_with(|c: char| c.is_ascii_digit()))
+        .collect::<Vec<_>>()
+        .join(" ")
 }

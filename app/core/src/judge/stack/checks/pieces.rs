@@ -4,6 +4,7 @@
 use super::{At, Case, Said, of_shelf};
 use crate::event::values::{Fuel, HoldReason, Material, Piece};
 use crate::judge::shelf::care;
+use crate::judge::shelf::material::too_soft;
 use crate::judge::stack::CheckKind;
 use crate::judge::stack::lay::{LaidShelf, LaidStack};
 use crate::settings::SettingKey;
@@ -11,11 +12,6 @@ use crate::view::Shape;
 use crate::view::text;
 use crate::world::{Hold, Post, Retired};
 use std::collections::BTreeMap;
-
-/// Silicon-infiltrated silicon carbide is good to about 1350 °C, which is near cone 13.
-///
-/// # Source   common practice; the cone from memory, unchecked.
-const INFILTRATED_TO: i8 = 12;
 
 impl Case<'_> {
     /// What is about the whole plan: the kiln's inside, and pieces planned twice.
@@ -76,45 +72,6 @@ impl Case<'_> {
                 rests_on: "a slope of the floor adds to every layer\u{2019}s".to_owned(),
             },
         );
-    }
-
-    pub(super) fn stop(
-        &mut self,
-        check: CheckKind,
-        at: At<'_>,
-        pieces: Vec<Piece>,
-        said: String,
-        fix: &str,
-        rests_on: impl Into<String>,
-    ) {
-        let (fix, rests_on) = (fix.to_owned(), rests_on.into());
-        self.line(check, at, Said { shape: Shape::Stop, pieces, said, fix, rests_on });
-    }
-
-    pub(super) fn look(
-        &mut self,
-        check: CheckKind,
-        at: At<'_>,
-        pieces: Vec<Piece>,
-        said: String,
-        fix: &str,
-        rests_on: impl Into<String>,
-    ) {
-        let (fix, rests_on) = (fix.to_owned(), rests_on.into());
-        self.line(check, at, Said { shape: Shape::Look, pieces, said, fix, rests_on });
-    }
-
-    pub(super) fn unknown(
-        &mut self,
-        check: CheckKind,
-        at: At<'_>,
-        pieces: Vec<Piece>,
-        said: String,
-        fix: &str,
-        rests_on: impl Into<String>,
-    ) {
-        let (fix, rests_on) = (fix.to_owned(), rests_on.into());
-        self.line(check, at, Said { shape: Shape::Unknown, pieces, said, fix, rests_on });
     }
 
     /// Every piece of a stack.
@@ -246,10 +203,9 @@ impl Case<'_> {
         } else {
             self.pass(CheckKind::Electric);
         }
-        if material == Material::InfiltratedSic && self.plan.cone.rank() > INFILTRATED_TO {
-            let said =
-                format!("{code} is good to about 1350 \u{b0}C, and the plan goes to cone {}", self.plan.cone);
-            let rests_on = "about 1350 \u{b0}C (common practice); the cone from memory, unchecked";
+        if let Some(why) = too_soft(material, self.plan.cone) {
+            let said = format!("{code}: {why}");
+            let rests_on = "common practice; the cone from memory, unchecked";
             self.stop(CheckKind::Heat, at, vec![piece], said, "take another material", rests_on);
         }
     }

@@ -1,7 +1,7 @@
 //! Places against walls, door, roof, parts to keep clear, the next stack and each other.
 //!
 //! What this does not do: what is left over the ware; `heights` does.
-use super::heights::{headrooms, highest, roof_over};
+use super::heights::{Headroom, highest, roof_over};
 use super::{At, Case, of_shelf};
 use crate::event::plan::{Chamber, KeepOut};
 use crate::event::values::{Fuel, KeepOutKind, Ware};
@@ -10,7 +10,6 @@ use crate::judge::stack::hull::Plan;
 use crate::judge::stack::lay::{LaidShelf, LaidStack, apart, plan};
 use crate::judge::stack::statics::{Standing, Stood};
 use crate::settings::SettingKey;
-use crate::view::kiln::usual_clearance;
 use crate::world::KilnInside;
 
 /// A box in the chamber: two opposite corners in plan, and two heights.
@@ -35,11 +34,15 @@ impl Block {
 }
 
 impl Case<'_> {
-    pub(super) fn room(&mut self, stacks: &[LaidStack<'_>], standing: &[Standing]) {
-        let rooms = headrooms(self.world, self.plan, stacks, standing);
-        for (stack, rooms) in stacks.iter().zip(rooms) {
+    pub(super) fn room(
+        &mut self,
+        stacks: &[LaidStack<'_>],
+        standing: &[Standing],
+        headroom: &[Vec<Headroom>],
+    ) {
+        for (stack, rooms) in stacks.iter().zip(headroom) {
             for room in rooms {
-                self.one_headroom(stack, room);
+                self.one_headroom(stack, *room);
             }
             stack.shelves.iter().for_each(|shelf| self.placed(stack, shelf));
         }
@@ -113,10 +116,10 @@ impl Case<'_> {
         shelf: &LaidShelf<'_>,
         at: At<'_>,
     ) {
-        let Some(roof) = roof_over(inside.chamber, stack, shelf).filter(|_| !shelf.has_ware()) else {
+        if shelf.has_ware() {
             return;
-        };
-        let clear = roof - highest(shelf, stood);
+        }
+        let clear = roof_over(inside.chamber, stack, shelf) - highest(shelf, stood);
         if clear >= self.setting_mm(SettingKey::ClearWall) {
             return self.pass(CheckKind::Roof);
         }
@@ -151,7 +154,7 @@ impl Case<'_> {
 
     fn keep_out(&mut self, keep_out: &KeepOut, shelf: &LaidShelf<'_>, block: &Block, at: At<'_>) {
         let own = keep_out.clearance_nm;
-        let wanted = own.unwrap_or_else(|| usual_clearance(&self.world.settings, keep_out.kind));
+        let wanted = own.unwrap_or_else(|| self.world.settings.clearance(keep_out.kind));
         let low = plan(keep_out.at);
         let high = [low[0] + keep_out.length_nm.mm(), low[1] + keep_out.width_nm.mm()];
         let part = Block { low, high, from_mm: keep_out.from_nm.mm(), to_mm: keep_out.to_nm.mm() };

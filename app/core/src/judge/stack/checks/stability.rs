@@ -1,6 +1,6 @@
 //! Slopes, lean, the support polygon in every state of loading, and bending.
 use super::{At, Case, kg, of_shelf};
-use crate::judge::shelf::bending::{Against, NoBending, Slab};
+use crate::judge::shelf::bending::{Against, Slab};
 use crate::judge::stack::CheckKind;
 use crate::judge::stack::lay::LaidStack;
 use crate::judge::stack::plate::BentShelf;
@@ -122,7 +122,6 @@ impl Case<'_> {
                 return;
             }
             let why = match Slab::of(self.world, shelf.shelf) {
-                Err(why @ NoBending::Shape(_)) => why.to_string(),
                 Err(why) => why.to_string(),
                 Ok(_) => "its bending could not be worked out on these posts".to_owned(),
             };

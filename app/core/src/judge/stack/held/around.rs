@@ -222,6 +222,13 @@ fn a_line_overruled_counts_for_less_and_only_as_long_as_it_is_about_the_same() -
     // Moved to where it must not be, it is another line.
     load.support(2, 0)?.at = spot(70.0, 40.0);
     assert_eq!(verdict(&load), LoadVerdict::DoNotLoad);
+    // What was overruled about it in other words does not cover this; figures that moved a little do.
+    load.support(2, 0)?.at = spot(51.0, 40.0);
+    assert_eq!(verdict(&load), LoadVerdict::Passes);
+    let mut other = told.clone();
+    other.values_mut().for_each(|one| one.said = "its end is chipped".to_owned());
+    let found = check_with(&load.bench.world, &load.plan, &other, &mut PlateCache::default());
+    assert_eq!(found.verdict, LoadVerdict::LookAt);
     // Another post in its place, too.
     load.support(2, 0)?.at = spot(50.0, 40.0);
     load.put(2, 0, NewPost::of(100.0))?;
