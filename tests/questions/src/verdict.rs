@@ -46,7 +46,9 @@ fn finite(value: &Value) -> bool {
 
 /// A refusal is `path: what is wrong; give what is wanted`.
 fn refused(line: &str) -> Result<(), String> {
-    let path = line.match_indices(": ").map(|(at, _)| &line[..at]).find(|path| !is_inside_quotes(path));
+    // A long path is cut short, within a name's quotes too.
+    let is_whole = |path: &&str| !is_inside_quotes(path) || path.ends_with('\u{2026}');
+    let path = line.match_indices(": ").map(|(at, _)| &line[..at]).find(is_whole);
     if line.chars().any(char::is_control) {
         return Err(format!("a refusal of more than one line: {line:?}"));
     }
