@@ -274,7 +274,8 @@ impl Phone {
         // axe-core waits for timers, which stand still while scripts are off. The page's own scripts were
         // passed over when it was read and stay so.
         self.run_scripts(true).await?;
-        let found = checks::all(self.client()).await.with_context(|| format!("at {path}"));
+        let found =
+            checks::all(self.client(), self.server.is_stopped()).await.with_context(|| format!("at {path}"));
         self.run_scripts(self.look.javascript).await?;
         found
     }

@@ -96,6 +96,12 @@ impl Server {
         Ok(())
     }
 
+    /// Whether a test has stopped it.
+    #[must_use]
+    pub fn is_stopped(&self) -> bool {
+        self.running.is_none()
+    }
+
     /// Starts it again at the same address with the store as it was left.
     ///
     /// # Errors   When it does not come up.
