@@ -34,19 +34,17 @@ impl Apt {
         Some(Self { program, sudo: sudo.filter(|_| !root), path: path.to_owned() })
     }
 
-    /// Installs packages; refreshes the lists of packages when the first try fails.
+    /// Refreshes the lists of packages, then installs: an old list would bring an old package, or none.
     ///
-    /// # Errors   When the second try fails too.
+    /// # Errors   When the install fails. Without a network the old list is tried.
     pub fn install(&self, packages: &[&str]) -> Result<()> {
+        say("apt-get update");
+        if let Err(problem) = run(self.command().args(["update", "-qq"])) {
+            say(format_args!("{problem:#}; going on with the lists of packages that are there"));
+        }
         say(format_args!("apt-get install --no-install-recommends {}", packages.join(" ")));
         let fixed = ["install", "-y", "-qq", "--no-install-recommends"];
-        let install = || run(self.command().args(fixed).args(packages));
-        if install().is_err() {
-            say("apt-get update, then once more");
-            run(self.command().args(["update", "-qq"]))?;
-            install()?;
-        }
-        Ok(())
+        run(self.command().args(fixed).args(packages)).map(drop)
     }
 
     fn command(&self) -> Command {

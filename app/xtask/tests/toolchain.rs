@@ -152,21 +152,51 @@ fn without_rustup_the_packages_are_installed_and_llvms_linker_serves() -> Result
     sudo_and_apt(&machine, &apt)?;
     assert_eq!(machine.find(None)?, machine.debian(bin.join("wasm-ld-19")));
     let asked: Vec<String> = machine.asked().into_iter().filter(|line| line.starts_with("apt-get")).collect();
-    let options = "apt-get install -y -qq --no-install-recommends";
-    assert_eq!(asked, [format!("{options} rustc-web cargo-web rust-web-src"), format!("{options} lld-19")]);
+    let install = "apt-get install -y -qq --no-install-recommends";
+    let expected = [
+        "apt-get update -qq".to_owned(),
+        format!("{install} rustc-web cargo-web rust-web-src"),
+        "apt-get update -qq".to_owned(),
+        format!("{install} lld-19"),
+    ];
+    assert_eq!(asked, expected);
     Ok(())
 }
 
 #[test]
-fn lists_of_packages_are_refreshed_once_and_then_it_is_said_what_to_do() -> Result<()> {
+fn an_install_that_fails_is_tried_once_and_then_it_is_said_what_to_do() -> Result<()> {
     let machine = StandIn::new()?;
     machine.command("rustup", "echo no network >&2; exit 1")?;
-    sudo_and_apt(&machine, "case \"$1\" in update) exit 0;; esac; exit 100")?;
+    sudo_and_apt(&machine, "exit 100")?;
     let said = machine.find(None).err().map(|problem| problem.to_string()).unwrap_or_default();
     assert!(said.starts_with("`rustup target add wasm32-unknown-unknown` failed"), "{said}");
-    assert!(said.contains("apt-get install rustc-web cargo-web rust-web-src"), "{said}");
-    let n_updates = machine.asked().iter().filter(|line| *line == "apt-get update -qq").count();
-    assert_eq!(n_updates, 1, "{:?}", machine.asked());
+    assert!(said.contains("apt-get update && apt-get install rustc-web cargo-web rust-web-src"), "{said}");
+    let n_installs = machine.asked().iter().filter(|line| line.starts_with("apt-get install")).count();
+    assert_eq!(n_installs, 1, "{:?}", machine.asked());
+    Ok(())
+}
+
+/// A machine whose lists of packages are of last year: only a refreshed list knows the compiler of today.
+#[test]
+fn a_compiler_of_debian_that_is_too_old_is_replaced_from_a_fresh_list() -> Result<()> {
+    let machine = StandIn::new()?;
+    let linker = machine.linker()?;
+    machine.debian_files("1.96.0")?;
+    let (here, newer) = (machine.at("debian"), machine.at("newer"));
+    fs::rename(&here, &newer)?;
+    machine.debian_files("1.85.0")?;
+    let apt = format!(
+        "case \"$1\" in update) /bin/touch {fresh};; \
+         install) [ -e {fresh} ] && /bin/rm -r {here} && /bin/mv {newer} {here};; esac; exit 0",
+        fresh = machine.at("fresh").display(),
+        here = here.display(),
+        newer = newer.display()
+    );
+    sudo_and_apt(&machine, &apt)?;
+    assert_eq!(machine.find(Some("debian"))?, machine.debian(linker));
+    let asked: Vec<String> = machine.asked().into_iter().filter(|line| line.starts_with("apt-get")).collect();
+    let install = "apt-get install -y -qq --no-install-recommends rustc-web cargo-web rust-web-src";
+    assert_eq!(asked, ["apt-get update -qq", install]);
     Ok(())
 }
 
@@ -178,8 +208,8 @@ fn a_compiler_of_debian_that_is_too_old_does_not_count() -> Result<()> {
     let said = machine.find(Some("debian")).err().map(|problem| problem.to_string()).unwrap_or_default();
     assert_eq!(
         said,
-        "TRIPOISE_WASM=debian asks for Debian's compiler; install it as root with `apt-get install rustc-web`, \
-         then try again"
+        "TRIPOISE_WASM=debian asks for Debian's compiler; install version 1.95 or newer as root with \
+         `apt-get update && apt-get install rustc-web cargo-web rust-web-src`, then try again"
     );
     Ok(())
 }

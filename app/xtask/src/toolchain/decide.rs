@@ -57,7 +57,11 @@ pub fn decide(facts: &Facts) -> Step {
         None if facts.debian_asked => "TRIPOISE_WASM=debian asks for Debian's compiler".to_owned(),
         None => "this compiler has no standard library for wasm32-unknown-unknown".to_owned(),
     };
-    Step::Stuck(format!("{why}; install it as root with `apt-get install {packages}`, then try again"))
+    let (major, minor) = super::OLDEST;
+    Step::Stuck(format!(
+        "{why}; install version {major}.{minor} or newer as root with \
+         `apt-get update && apt-get install {packages}`, then try again"
+    ))
 }
 
 #[cfg(test)]
@@ -118,8 +122,8 @@ mod tests {
         check(
             failed.clone(),
             Step::Stuck(
-                "`rustup target add wasm32-unknown-unknown` failed (no network); install it as root with \
-                 `apt-get install rustc-web cargo-web`, then try again"
+                "`rustup target add wasm32-unknown-unknown` failed (no network); install version 1.95 or newer as \
+                 root with `apt-get update && apt-get install rustc-web cargo-web`, then try again"
                     .into(),
             ),
         );

@@ -26,7 +26,7 @@ const DEBIAN: [(&str, &str); 3] = [
     ("rust-web-src", "usr/lib/rustlib/src/rust/library/std/Cargo.toml"),
 ];
 /// The oldest Debian compiler that will do: the workspace's `rust-version`.
-const OLDEST: (u32, u32) = (1, 95);
+pub(crate) const OLDEST: (u32, u32) = (1, 95);
 
 /// Where to look; a test looks elsewhere than `cargo xtask`.
 #[derive(Clone, Debug)]
@@ -162,10 +162,12 @@ fn sysroot(machine: &Machine) -> Option<PathBuf> {
     output(rustc.args(["--print", "sysroot"])).ok().map(PathBuf::from)
 }
 
+/// The packages to install. They are of one version, so an old compiler asks for all of them.
 fn debian_missing(machine: &Machine) -> Vec<&'static str> {
     let there = |file: &str| machine.debian_root.join(file).exists();
-    let recent = |file: &str| file != "usr/bin/rustc" || is_recent(&machine.debian_root.join(file));
-    DEBIAN.iter().filter(|(_, file)| !there(file) || !recent(file)).map(|(package, _)| *package).collect()
+    let rustc = "usr/bin/rustc";
+    let old = there(rustc) && !is_recent(&machine.debian_root.join(rustc));
+    DEBIAN.iter().filter(|(_, file)| old || !there(file)).map(|(package, _)| *package).collect()
 }
 
 /// Whether a compiler is at least as new as the workspace needs.
