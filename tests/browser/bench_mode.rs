@@ -42,10 +42,7 @@ async fn unfold(phone: &Phone, summary: &str) -> Result<()> {
     let path = format!("//summary[starts-with(normalize-space(.), '{summary}')]");
     let found = phone.client().find(Locator::XPath(&path)).await;
     let found = found.with_context(|| format!("nothing to unfold begins with {summary:?}"))?;
-    let script =
-        "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' }); arguments[0].click()";
-    phone.client().execute(script, vec![serde_json::to_value(&found)?]).await?;
-    Ok(())
+    phone.touch(&found).await
 }
 
 /// Everything fine but one shelf: only that one is touched, and its job stands at the bench until it is done.

@@ -1,8 +1,7 @@
 //! Every kind of page for those who hold a small phone, read large text, or touch nothing but keys.
 use super::every_page::{each_kind, walk};
 use anyhow::{Context as _, Result, bail};
-use browser_support::{Look, Phone, Studio};
-use fantoccini::actions::{InputSource as _, KeyAction, KeyActions};
+use browser_support::{Look, Phone, Studio, strike};
 use fantoccini::key::Key;
 use serde_json::{Value, json};
 
@@ -48,14 +47,6 @@ const FOCUSED: &str = "const e = document.activeElement;
     const bare = !over || over === shown || shown.contains(over) || over.contains(shown) || over === e;
     return { stop: Number(e.dataset.stop ?? -1), ring, covered: bare ? '' : over.outerHTML.slice(0, 80), what: e.outerHTML.slice(0, 120) }";
 
-/// Presses a key, whatever has the focus.
-async fn strike(phone: &Phone, key: Key) -> Result<()> {
-    let value = char::from(key);
-    let keys =
-        KeyActions::new("keys".to_owned()).then(KeyAction::Down { value }).then(KeyAction::Up { value });
-    Ok(phone.client().perform_actions(keys).await?)
-}
-
 /// Presses Tab from the top of the page to its end.
 async fn tab_through(phone: &Phone) -> Result<Vec<String>> {
     let client = phone.client();
@@ -69,7 +60,7 @@ async fn tab_through(phone: &Phone) -> Result<Vec<String>> {
     let mut reached = std::collections::BTreeSet::new();
     // Some fields have stops inside them (a day's three parts), hence twice as many steps and some.
     for _ in 0..expected * 2 + 10 {
-        strike(phone, Key::Tab).await?;
+        strike(client, Key::Tab).await?;
         let focused = client.execute(FOCUSED, vec![]).await?;
         if focused == Value::Null {
             break;
@@ -129,7 +120,7 @@ async fn a_post_is_measured_with_keys_alone() -> Result<()> {
     phone.open(&format!("{card}/measure")).await?;
     // To the field, the height, and Enter sends the form.
     for _ in 0..60 {
-        strike(&phone, Key::Tab).await?;
+        strike(client, Key::Tab).await?;
         let field =
             client.execute("return document.activeElement.matches('main input[inputmode]')", vec![]).await?;
         if field == json!(true) {
@@ -137,7 +128,7 @@ async fn a_post_is_measured_with_keys_alone() -> Result<()> {
         }
     }
     client.active_element().await?.send_keys(&height).await?;
-    strike(&phone, Key::Enter).await?;
+    strike(client, Key::Enter).await?;
     phone.until("the form is sent", async || Ok(!phone.path().await?.contains("/measure"))).await?;
     phone.sees(&format!("{height} mm")).await?;
     phone.journey_end().await

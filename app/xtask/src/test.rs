@@ -42,8 +42,24 @@ pub fn test(project: &Project) -> Result<()> {
     browser_variables(&mut journeys, &browser, &binary);
     let done = run_and_keep(&mut journeys, &mut report.closing);
     report.add("the browser's tests", done);
+    for (look, who) in LOOKS {
+        say(format_args!("the journeys again {who}"));
+        let mut again = project.cargo();
+        again.args(["test", "--package", "tripoise_tests", "--test", "browser", "--"]);
+        again.args(WALKED_ONCE.iter().flat_map(|part| ["--skip", part]));
+        browser_variables(again.env("TRIPOISE_LOOK", look), &browser, &binary);
+        let done = run_and_keep(&mut again, &mut report.closing);
+        report.add(&format!("the journeys {who}"), done);
+    }
     report.finish()
 }
+
+/// Who else walks the journeys, by the name the harness knows them by.
+const LOOKS: [(&str, &str); 2] =
+    [("small", "on the smallest phone, in the dark, with large text"), ("keys", "with keys alone")];
+
+/// Parts of the browser's tests that say themselves how large the window is and what is touched.
+const WALKED_ONCE: [&str; 3] = ["harness::", "every_page::", "other_ways::"];
 
 /// Compares the calculations in wasm32 with those of this machine.
 fn alike(

@@ -321,6 +321,29 @@ fn an_index_that_fails_while_running_is_built_again_on_the_spot() -> Done {
 }
 
 #[test]
+fn an_index_that_cannot_be_written_fails_no_stop_and_is_built_again() -> Done {
+    let folder = tempfile::tempdir()?;
+    let store = JournalStore::open(folder.path())?.store;
+    store.append(&[record(1)])?;
+    store.break_index("the disk was full a while ago");
+    store.close()?;
+    drop(store);
+    assert_eq!(opens_with(folder.path(), 1)?, [], "it was built again before the stop");
+
+    let store = JournalStore::open(folder.path())?.store;
+    store.append(&[record(2)])?;
+    store.break_index("the disk is full");
+    let index = folder.path().join(INDEX_FOLDER);
+    fs::remove_dir_all(&index)?;
+    fs::write(&index, "no folder can be made here")?;
+    store.close()?;
+    drop(store);
+    let notes = opens_with(folder.path(), 2)?;
+    assert!(matches!(notes.as_slice(), [Note::IndexRebuilt { n_events: 2, .. }, ..]), "{notes:?}");
+    Ok(())
+}
+
+#[test]
 fn the_index_knows_a_missing_number() -> Done {
     let folder = tempfile::tempdir()?;
     let index = Index::open(folder.path())?;

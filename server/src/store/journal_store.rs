@@ -229,13 +229,22 @@ impl EventStore for JournalStore {
         verify::check(&self.folder, &self.index()?)
     }
 
+    /// The journal already holds everything acknowledged. So an index that cannot be written now, for the engine
+    /// remembers that the disk was full a while ago, is built again here, or else at the next start.
     fn close(&self) -> Result<(), StoreError> {
         let mut guard = self.writing()?;
-        if guard.take().is_none() {
+        if guard.is_none() {
             return Ok(());
         }
-        let index = self.index();
+        let folder = self.folder.join(INDEX_FOLDER);
+        if let Err(cause) = self.ask(|index| index.flush(&folder)) {
+            tracing::warn!(%cause, "the index could not be written; the next start builds it again from the journal");
+            if let Err(cause) = index::delete(&self.folder) {
+                tracing::warn!(%cause, "what is left of the index could not be deleted");
+            }
+        }
         self.set_index(Err("it is closed".to_owned()))?;
-        index?.flush(&self.folder.join(INDEX_FOLDER))
+        *guard = None;
+        Ok(())
     }
 }

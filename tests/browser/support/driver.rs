@@ -1,4 +1,5 @@
 //! The browser: a driver on a free port and one window, both gone when dropped.
+use super::look::Look;
 use super::{PATIENCE, named};
 use anyhow::{Context as _, Result, bail, ensure};
 use fantoccini::{Client, ClientBuilder};
@@ -10,42 +11,6 @@ use std::path::PathBuf;
 use std::process::{Child, ChildStdout, Command, Stdio};
 use std::sync::Arc;
 use tempfile::TempDir;
-
-/// What the window is like.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Look {
-    /// Its width in CSS pixels.
-    pub width_px: u32,
-    /// Its height in CSS pixels.
-    pub height_px: u32,
-    /// Whether pages may run scripts.
-    pub javascript: bool,
-    /// Whether the device prefers dark colours.
-    pub dark: bool,
-    /// How large the device writes, in hundredths of what is usual.
-    pub text_percent: u32,
-}
-
-impl Look {
-    /// A phone in the hand, by day.
-    pub const PHONE: Self =
-        Self { width_px: 390, height_px: 844, javascript: true, dark: false, text_percent: 100 };
-    /// The same, with JavaScript switched off.
-    pub const PLAIN: Self = Self { javascript: false, ..Self::PHONE };
-    /// The smallest phone that is meant.
-    pub const SMALL: Self = Self { width_px: 360, height_px: 640, ..Self::PHONE };
-    /// The first one, in the dark.
-    pub const DARK: Self = Self { dark: true, ..Self::PHONE };
-    /// A phone whose owner has set text twice as large.
-    pub const LARGE_TEXT: Self = Self { text_percent: 200, ..Self::PHONE };
-    /// A screen on a desk.
-    pub const DESK: Self = Self { width_px: 1280, height_px: 900, ..Self::PHONE };
-
-    /// Narrower than this, the window is taken for a phone: one finger, no hover.
-    fn is_phone(self) -> bool {
-        self.width_px < 600
-    }
-}
 
 /// What the device's camera does.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]

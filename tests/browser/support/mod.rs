@@ -8,12 +8,16 @@
 mod checks;
 mod driver;
 mod find;
+mod keys;
+mod look;
 mod offline;
 mod phone;
 mod server;
 mod wire;
 
-pub use driver::{Lens, Look};
+pub use driver::Lens;
+pub use keys::strike;
+pub use look::Look;
 pub use phone::Phone;
 pub use server::{Server, Studio};
 pub use wire::devtools;

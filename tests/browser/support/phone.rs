@@ -1,7 +1,8 @@
 //! One device at one server: opens pages, fills forms, reads what is shown.
-use super::driver::{Browser, Lens, Look};
+use super::driver::{Browser, Lens};
+use super::look::Look;
 use super::server::{Server, Studio};
-use super::{AGAIN, PATIENCE, checks, find, wire};
+use super::{AGAIN, PATIENCE, checks, find, keys, wire};
 use anyhow::{Context as _, Result, bail};
 use fantoccini::Client;
 use fantoccini::Locator;
@@ -38,6 +39,7 @@ impl Phone {
     ///
     /// # Errors   When the browser does not start.
     pub async fn before(server: Server, look: Look, lens: &Lens) -> Result<Self> {
+        let look = look.as_asked()?;
         let browser = Browser::open(look, lens).await?;
         let phone = Self { server, look, browser };
         phone.prefer_dark(look.dark).await?;
@@ -95,6 +97,9 @@ impl Phone {
     /// # Errors   When there is none.
     pub async fn fill(&self, label: &str, text: &str) -> Result<()> {
         let field = self.field(label).await?;
+        if self.look.keys {
+            return keys::fill(self.client(), &field, text).await;
+        }
         if self.look.javascript {
             field.clear().await?;
             return Ok(field.send_keys(text).await?);
@@ -110,6 +115,9 @@ impl Phone {
     /// # Errors   When either is missing.
     pub async fn choose(&self, label: &str, option: &str) -> Result<()> {
         let list = self.field(label).await?;
+        if self.look.keys {
+            return keys::choose(self.client(), &list, option).await;
+        }
         list.select_by_label(option).await.with_context(|| format!("{label:?} offers no {option:?}"))
     }
 
@@ -125,7 +133,12 @@ impl Phone {
     }
 
     /// Scrolls something out from under the bar at the foot, as a thumb does, and touches it.
-    async fn touch(&self, element: &Element) -> Result<()> {
+    ///
+    /// # Errors   When it cannot be touched.
+    pub async fn touch(&self, element: &Element) -> Result<()> {
+        if self.look.keys {
+            return keys::touch(self.client(), element).await;
+        }
         let script = "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' })";
         self.client().execute(script, vec![serde_json::to_value(element)?]).await?;
         if self.look.javascript {

@@ -78,8 +78,9 @@ impl Case<'_> {
         let (shelf, settings) = (laid.shelf, &self.world.settings);
         if let Some((Ring::Dull, _)) = shelf.ring {
             let said = format!("{} sounds dull", shelf.code);
-            let fix = "take another: dull is cracked or wet; look, dry, tap again";
-            self.stop(CheckKind::Crack, at, of_shelf(laid), said, fix, "common practice, no source");
+            let other = self.from_the_racks(laid).unwrap_or_else(|| "take another".to_owned());
+            let fix = format!("{other}: dull is cracked or wet; look, dry, tap again");
+            self.stop(CheckKind::Crack, at, of_shelf(laid), said, &fix, "common practice, no source");
         }
         if shelf.cracks.is_empty() {
             return self.pass(CheckKind::Crack);
@@ -97,14 +98,9 @@ impl Case<'_> {
                 let why = if opposite { "two cracks face each other" } else { "more than half across" };
                 let said = format!("{}: crack {long}, {across} across: {why}", shelf.code);
                 let rests_on = self.limit(SettingKey::CrackBisque);
-                self.stop(
-                    CheckKind::Crack,
-                    at,
-                    of_shelf(laid),
-                    said,
-                    "take another; cut this one down or retire it",
-                    rests_on,
-                );
+                let other = self.from_the_racks(laid).unwrap_or_else(|| "take another".to_owned());
+                let fix = format!("{other}; cut this one down or retire it");
+                self.stop(CheckKind::Crack, at, of_shelf(laid), said, &fix, rests_on);
                 continue;
             }
             self.one_crack(
@@ -149,36 +145,20 @@ impl Case<'_> {
         if bisque_only && self.plan.ware == Ware::Glaze {
             let said = format!("{code}: {said}: for bisque only, and this is a glaze firing");
             let rests_on = self.limit(SettingKey::CrackWatch);
-            return self.stop(
-                CheckKind::Crack,
-                at,
-                of_shelf(laid),
-                said,
-                "swap it with a sound one",
-                rests_on,
-            );
+            let fix = self.from_the_racks(laid).unwrap_or_else(|| "swap it with a sound one".to_owned());
+            return self.stop(CheckKind::Crack, at, of_shelf(laid), said, &fix, rests_on);
         }
         if laid.layer == 0 && stack.n_layers > 1 {
             let said = format!("{code}: {said}, on the bottom layer under everything");
-            return self.stop(
-                CheckKind::Crack,
-                at,
-                of_shelf(laid),
-                said,
-                "swap it with a sound one from above",
-                rests_on,
-            );
+            let fix = self.swap_up(stack, laid).or_else(|| self.from_the_racks(laid));
+            let fix = fix.unwrap_or_else(|| "swap it with a sound one from above".to_owned());
+            return self.stop(CheckKind::Crack, at, of_shelf(laid), said, &fix, rests_on);
         }
         if laid.layer * 2 < stack.n_layers && stack.n_layers > 1 {
             let said = format!("{code}: {said}, in the lower half of the stack");
-            return self.look(
-                CheckKind::Crack,
-                at,
-                of_shelf(laid),
-                said,
-                "move it to the upper half",
-                rests_on,
-            );
+            let fix = self.swap_up(stack, laid).or_else(|| self.from_the_racks(laid));
+            let fix = fix.unwrap_or_else(|| "move it to the upper half".to_owned());
+            return self.look(CheckKind::Crack, at, of_shelf(laid), said, &fix, rests_on);
         }
         let said = format!("{code}: {said}, watched");
         let rests_on = self.limit(SettingKey::CrackWatch);

@@ -1,7 +1,8 @@
 //! The checks, each in one place: what it looks at, its limit, its line.
 //!
 //! `pieces` and `faces` look at what was chosen, `posts` and `together` at supports, `stability` at slopes, lean and
-//! masses, `heights` and `room` at what is over and beside it. What this does not do: any of the arithmetic of
+//! masses, `heights` and `room` at what is over and beside it;
+//! `swap` finds who could take a cracked one's place. What this does not do: any of the arithmetic of
 //! [`super::statics`].
 mod faces;
 mod heights;
@@ -9,6 +10,7 @@ mod pieces;
 mod posts;
 mod room;
 mod stability;
+mod swap;
 mod together;
 
 pub(super) use heights::{Headroom, headrooms};

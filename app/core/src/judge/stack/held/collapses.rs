@@ -136,6 +136,34 @@ fn a_known_crack_on_the_bottom_layer_under_the_biggest_load() -> Outcome {
     Ok(())
 }
 
+/// What mends the crack in this layer, as its line says it.
+fn fix_of_crack(load: &Load, layer: u32) -> Result<String, String> {
+    let found = load.check();
+    let all = lines(&found, CheckKind::Crack, layer);
+    all.first().map(|line| line.fix.clone()).ok_or_else(|| "no crack is told".to_owned())
+}
+
+#[test]
+fn a_cracks_line_names_the_shelf_to_swap_with() -> Outcome {
+    let mut load = Load::sound()?;
+    crack(&mut load, 0, [spot(200.0, 0.0), spot(200.0, 50.0)])?;
+    let (low, high) = (load.shelf_of(0)?, load.shelf_of(2)?);
+    assert_eq!(fix_of_crack(&load, 1)?, format!("swap it with {}, layer 3", load.code_of(high)));
+    // Once that is done, the bottom layer has no crack.
+    load.laid(0)?.shelf = Some(high);
+    load.laid(2)?.shelf = Some(low);
+    assert_eq!(lines(&load.check(), CheckKind::Crack, 1), Vec::<&_>::new());
+    // With none above that is sound, one from the racks is named; one that stands in the plan already is not.
+    let mut load = Load::sound()?;
+    for layer in 0..3 {
+        crack(&mut load, layer, [spot(200.0, 0.0), spot(200.0, 50.0)])?;
+    }
+    assert_eq!(fix_of_crack(&load, 1)?, "swap it with a sound one from above");
+    let spare = load.shelf(super::rectangle(super::SIDES), Material::HighAlumina)?;
+    assert_eq!(fix_of_crack(&load, 1)?, format!("take {} from the racks instead", load.code_of(spare)));
+    Ok(())
+}
+
 #[test]
 fn a_crack_with_no_post_by_it() -> Outcome {
     let mut load = Load::sound()?;
