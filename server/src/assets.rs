@@ -61,32 +61,32 @@ pub fn find(path: &str) -> Option<&'static Asset> {
     ASSETS.binary_search_by(|asset| asset.path.cmp(path)).ok().map(|found| &ASSETS[found])
 }
 
-/// The inline module that starts the program on a page: imports, loads, takes over, then marks the
-/// document with `data-program="ready"`, which tests wait for.
+/// The inline module that starts the program on a page that the server gives.
+///
+/// A page can be read, and its forms sent, without the program. So the program comes once the page is loaded and
+/// the browser idle; at once where the phone has it already, or where somebody touches the page or types.
 ///
 /// # Returns  JavaScript for `<script type="module" nonce="…">`; `None` without a bundle.
 #[must_use]
 pub fn start_script() -> Option<String> {
-    names().map(|names| start_script_for(&names))
+    names().map(|names| start_when_idle(&names))
 }
 
-/// The same for a page that can be read without it: once the page is loaded and the browser is idle.
-#[must_use]
-pub fn start_later_script() -> Option<String> {
-    names().map(|names| start_later_script_for(&names))
-}
-
-fn start_later_script_for(names: &AssetNames) -> String {
+fn start_when_idle(names: &AssetNames) -> String {
     // House choice: on a page that never falls idle, after 5 s all the same; where the browser cannot say
     // that it is idle, 300 ms after the load.
     format!(
-        "const go=async()=>{{{}}},soon=()=>\"requestIdleCallback\"in window?\
-         requestIdleCallback(go,{{timeout:5000}}):setTimeout(go,300);\
-         document.readyState===\"complete\"?soon():addEventListener(\"load\",soon);",
+        "let begun=false;\
+         const go=async()=>{{if(begun)return;begun=true;{}}},\
+         soon=()=>\"requestIdleCallback\"in window?requestIdleCallback(go,{{timeout:5000}}):setTimeout(go,300);\
+         for(const touch of[\"pointerdown\",\"keydown\"])addEventListener(touch,go,{{once:true,passive:true}});\
+         if(navigator.serviceWorker?.controller)go();\
+         else if(document.readyState===\"complete\")soon();else addEventListener(\"load\",soon);",
         start_script_for(names)
     )
 }
 
+/// Imports, loads, takes over, then marks the document with `data-program="ready"`, which tests wait for.
 fn start_script_for(names: &AssetNames) -> String {
     format!("const m=await import({:?});{}", names.js, load_and_begin(names))
 }

@@ -11,60 +11,28 @@ use tripoise_core::view::Page;
 pub struct Assets {
     /// The style sheet's path.
     pub css: String,
-    /// The JavaScript module's path, preloaded.
-    pub js: String,
-    /// The program's path, preloaded.
-    pub wasm: String,
     /// The path of the decoder of QR symbols, loaded when a camera opens.
     pub decoder: String,
     /// The inline module that starts the program.
     pub start: String,
-    /// The same for a page that only tells: it starts the program once the page is loaded and nothing else
-    /// is going on.
-    pub start_later: String,
 }
 
 /// A page as a document.
 pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
-    let json = if page.is_live() { page_json(&page) } else { String::new() };
+    let json = if page.is_live() && !assets.start.is_empty() { page_json(&page) } else { String::new() };
     // As text of our own: leptos would set a mark after it, which a title shows.
     let title = escaped(&format!("{} \u{b7} Tripoise", page.title));
-    let Assets { css, js, wasm, decoder, start, start_later } = assets.clone();
-    let has_program = page.is_live() && !start.is_empty();
-    let later = (!page.is_live() && !start.is_empty()).then_some(start_later);
+    let start = assets.start.clone();
     let nonce = use_nonce();
     view! {
         <!DOCTYPE html>
         <html lang="en">
             <head>
-                <meta charset="utf-8" />
-                <meta name="viewport" content="width=device-width, initial-scale=1" />
-                <meta name="color-scheme" content="light dark" />
-                <meta name="theme-color" content="#f7f4ee" media="(prefers-color-scheme: light)" />
-                <meta name="theme-color" content="#161311" media="(prefers-color-scheme: dark)" />
-                <title inner_html=title></title>
-                {(!css.is_empty())
-                    .then(|| {
-                        view! {
-                            <link rel="stylesheet" href=css />
-                            <link rel="icon" href="/icon.svg" type="image/svg+xml" />
-                            <link rel="apple-touch-icon" href="/icon-192.png" />
-                            // Browsers ask for it without the cookie otherwise, and a stranger gets none.
-                            <link rel="manifest" href="/manifest.webmanifest" crossorigin="use-credentials" />
-                        }
-                    })}
-                <meta name="decoder" content=decoder />
-                {later
-                    .map(|start| view! { <script type="module" nonce=nonce.clone() inner_html=start></script> })}
-                {has_program
-                    .then(|| {
-                        view! {
-                            <link rel="modulepreload" href=js nonce=nonce.clone() />
-                            <link rel="preload" href=wasm r#as="fetch" r#type="application/wasm" crossorigin />
-                            <script id="page-data" type="application/json" inner_html=json></script>
-                            <script type="module" nonce=nonce inner_html=start></script>
-                        }
-                    })}
+                {head(assets)} <title inner_html=title></title>
+                {(!json.is_empty())
+                    .then(|| view! { <script id="page-data" type="application/json" inner_html=json></script> })}
+                {(!start.is_empty())
+                    .then(|| view! { <script type="module" nonce=nonce inner_html=start></script> })}
             </head>
             <body>
                 <App page />
@@ -79,23 +47,12 @@ pub fn document(page: Arc<Page>, assets: &Assets) -> impl IntoView + use<> {
 /// # Input   `assets.start` is its only script, without a nonce: the policy that goes with it names its hash.
 #[must_use]
 pub fn shell(assets: &Assets) -> String {
-    let Assets { css, decoder, start, .. } = assets.clone();
+    let start = assets.start.clone();
     let whole = view! {
         <!DOCTYPE html>
         <html lang="en">
             <head>
-                <meta charset="utf-8" />
-                <meta name="viewport" content="width=device-width, initial-scale=1" />
-                <meta name="color-scheme" content="light dark" />
-                <meta name="theme-color" content="#f7f4ee" media="(prefers-color-scheme: light)" />
-                <meta name="theme-color" content="#161311" media="(prefers-color-scheme: dark)" />
-                <meta name="shell" content="yes" />
-                <meta name="decoder" content=decoder />
-                <title>"Tripoise"</title>
-                <link rel="stylesheet" href=css />
-                <link rel="icon" href="/icon.svg" type="image/svg+xml" />
-                <link rel="apple-touch-icon" href="/icon-192.png" />
-                <link rel="manifest" href="/manifest.webmanifest" crossorigin="use-credentials" />
+                {head(assets)} <meta name="shell" content="yes" /> <title>"Tripoise"</title>
                 <script type="module" inner_html=start></script>
             </head>
             <body>
@@ -109,6 +66,34 @@ pub fn shell(assets: &Assets) -> String {
         </html>
     };
     Owner::new().with(|| whole.to_html())
+}
+
+/// What every document's head begins with.
+fn head(assets: &Assets) -> impl IntoView + use<> {
+    let Assets { css, decoder, .. } = assets.clone();
+    view! {
+        <meta charset="utf-8" />
+        <meta name="viewport" content="width=device-width, initial-scale=1" />
+        <meta name="color-scheme" content="light dark" />
+        {bar_colour("#f7f4ee", "(prefers-color-scheme: light)")}
+        {bar_colour("#161311", "(prefers-color-scheme: dark)")}
+        <meta name="decoder" content=decoder />
+        {(!css.is_empty())
+            .then(|| {
+                view! {
+                    <link rel="stylesheet" href=css />
+                    <link rel="icon" href="/icon.svg" type="image/svg+xml" />
+                    <link rel="apple-touch-icon" href="/icon-192.png" />
+                    // Browsers ask for it without the cookie otherwise, and a stranger gets none.
+                    <link rel="manifest" href="/manifest.webmanifest" crossorigin="use-credentials" />
+                }
+            })}
+    }
+}
+
+/// The colour of the browser's own bar; `media` is no attribute that leptos knows of this element.
+fn bar_colour(colour: &'static str, media: &'static str) -> impl IntoView {
+    leptos::html::meta().name("theme-color").content(colour).attr("media", media)
 }
 
 /// The page as JSON that can stand inside a script element: no `<` in it.

@@ -7,7 +7,6 @@ use crate::{decoder, times, wasm};
 use anyhow::{Context as _, Result};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Child, Stdio};
 use std::time::Duration;
 
 /// Stands in `public/sw.js` for the build's id.
@@ -22,13 +21,11 @@ pub fn finished_binary(project: &Project) -> Result<PathBuf> {
     // Two at once would each delete the files that the other's manifest names.
     let _turn = project.take_turn()?;
     let cold = !project.binary().exists() && !project.target.join("wasm").exists();
-    let ahead = cold.then(|| ServerAhead::start(project)).transpose()?;
     let program = wasm::program(project, &wasm::PAGES)?;
     let decoder = decoder::module(project)?;
     let compressing = std::time::Instant::now();
     let manifest = assemble(project, &program, &decoder)?;
     let compressing = compressing.elapsed();
-    drop(ahead);
     say(format_args!("the bundle holds {} files, build {}", manifest.files.len(), manifest.build));
     let server = server(project)?;
     let steps = [
@@ -39,31 +36,6 @@ pub fn finished_binary(project: &Project) -> Result<PathBuf> {
     ];
     times::note(project, cold, &steps)?;
     Ok(project.binary())
-}
-
-/// The server's build without the bundle, beside the program's, whose last steps keep one processor busy only. What
-/// it compiles need not be compiled again around the bundle. It says nothing: whatever stands against it, the build
-/// around the bundle says.
-struct ServerAhead(Child);
-
-impl ServerAhead {
-    fn start(project: &Project) -> Result<Self> {
-        say("compiling the server's parts beside it");
-        let mut cargo = project.cargo();
-        cargo.args(["build", "--release", "--package", "tripoise", "--lib", "--quiet"]);
-        cargo.env_remove("TRIPOISE_BUNDLE_DIR");
-        cargo.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
-        Ok(Self(cargo.spawn().context("cargo did not start")?))
-    }
-}
-
-impl Drop for ServerAhead {
-    /// Waits for its end: it holds cargo's lock until then.
-    fn drop(&mut self) {
-        if let Err(problem) = self.0.wait() {
-            say(format_args!("the build beside it did not end: {problem}"));
-        }
-    }
 }
 
 /// Builds the server around the bundle.

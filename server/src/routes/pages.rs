@@ -162,14 +162,9 @@ fn set_policy() {
 
 pub(super) fn bundle() -> tripoise_ui::Assets {
     match (assets::names(), assets::start_script()) {
-        (Some(names), Some(start)) => tripoise_ui::Assets {
-            css: names.css.to_owned(),
-            decoder: names.decoder.to_owned(),
-            js: names.js.to_owned(),
-            wasm: names.wasm.to_owned(),
-            start,
-            start_later: assets::start_later_script().unwrap_or_default(),
-        },
+        (Some(names), Some(start)) => {
+            tripoise_ui::Assets { css: names.css.to_owned(), decoder: names.decoder.to_owned(), start }
+        }
         _ => tripoise_ui::Assets::default(),
     }
 }

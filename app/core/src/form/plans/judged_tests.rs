@@ -97,6 +97,7 @@ fn what_if_tells_the_lines_that_change() {
             shelf: shelf.to_owned(),
             layer: layer.to_owned(),
             set: set.to_owned(),
+            ..Asked::default()
         };
         page.compared(&world, &asked, &mut cache)
     };
@@ -109,6 +110,39 @@ fn what_if_tells_the_lines_that_change() {
     assert_eq!(compare("raise", "", "1.2", "").problem, "this layer is the topmost already");
     assert_eq!(compare("raise", "", "1.1", "").said, "layer 1 raised over the next");
     assert_eq!(compare("swap", "", "1.1", "K03").said, "K03 under layer 1");
+}
+
+#[test]
+fn a_change_that_was_tried_is_saved() {
+    let (mut studio, kiln) = studio();
+    let address = planned(&mut studio, kiln, "2");
+    let what_if = format!("{address}/what-if");
+    let PageData::Plans(PlansPage::WhatIf(page)) = studio.get(&what_if).data else { panic!("the page") };
+    let (first, second) = (page.shelves[0].0.clone(), page.shelves[1].0.clone());
+    let spare = page.spare[0].0.clone();
+    let codes = |studio: &Studio| -> Vec<String> {
+        let plan = one(studio, &address).plan;
+        let shelves = plan.stacks[0].layers.iter().filter_map(|layer| layer.shelves[0].shelf);
+        shelves.map(|id| studio.world().code_of(Piece::Shelf(id))).collect()
+    };
+    let save = |studio: &mut Studio, shelf: &str, other: &str| {
+        let fields = [("do", "save"), ("change", "exchange"), ("shelf", shelf), ("other", other)];
+        let read = studio.submit(&what_if, &fields)?;
+        assert_eq!(read.next, address);
+        studio.take(read);
+        Ok::<(), Vec<crate::form::Problem>>(())
+    };
+    assert_eq!(codes(&studio), [first.clone(), second.clone()]);
+    // Two of the plan change places; one from the racks takes one's place.
+    assert!(save(&mut studio, &first, &second).is_ok());
+    assert_eq!(codes(&studio), [second.clone(), first.clone()]);
+    assert!(save(&mut studio, &first, &spare).is_ok());
+    assert_eq!(codes(&studio), [second, spare]);
+    let refused = save(&mut studio, "F01", "").err().map(|problems| said(&problems));
+    assert!(refused.is_some_and(|said| format!("{said:?}").contains("takes its place")));
+    // What a retired shelf would change is not the plan's to save.
+    let read = studio.submit(&what_if, &[("do", "save"), ("change", "retire"), ("shelf", &first)]);
+    assert!(read.is_err());
 }
 
 #[test]

@@ -8,6 +8,7 @@ mod new;
 mod one;
 mod propose;
 mod sheet;
+mod what_if;
 
 use super::{FormValues, NewId, Problem, Submission, no_form};
 use crate::view::Page;
@@ -28,7 +29,8 @@ pub fn read(
         PlansPage::Layer(data) => layer::read(page, data, values),
         PlansPage::Sheet(data) => sheet::read(page, data, values),
         PlansPage::Propose(data) => propose::read(data, values),
-        PlansPage::List(_) | PlansPage::WhatIf(_) => Err(no_form(values)),
+        PlansPage::WhatIf(data) => what_if::read(data, values),
+        PlansPage::List(_) => Err(no_form(values)),
     }
 }
 

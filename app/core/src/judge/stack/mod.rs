@@ -89,6 +89,8 @@ pub struct CheckLine {
     pub rests_on: String,
     /// The pieces it names.
     pub pieces: Vec<Piece>,
+    /// The code of the shelf it is about and of the one that could take its place, where one was found.
+    pub exchange: Option<[String; 2]>,
     /// Who overruled it, where someone did.
     pub overruled: Option<Overruled>,
 }

@@ -25,6 +25,8 @@ pub struct LineShown {
     pub overruled: String,
     /// Whether it may be overruled: notes are no verdict.
     pub is_open: bool,
+    /// The codes of the shelf it is about and of the one that could take its place, where one was found.
+    pub exchange: Option<[String; 2]>,
 }
 
 /// A plan's check.
@@ -71,6 +73,7 @@ fn line(one: &CheckLine) -> LineShown {
         rests_on: one.rests_on.clone(),
         overruled: overruled.map_or_else(String::new, |by| format!("{}: {}", day(by.stamp.at), by.reason)),
         is_open: overruled.is_none() && shape != Shape::Plain && !one.check.is_note(),
+        exchange: one.exchange.clone(),
     }
 }
 

@@ -1,8 +1,9 @@
-//! `/plan/ID/what-if`: the checks as they are beside the checks as they would be. Nothing is recorded.
+//! `/plan/ID/what-if`: the checks as they are beside the checks as they would be. Nothing is recorded until the plan
+//! is saved so.
 //!
 //! The address carries the change, so that it works as a plain link; with the program loaded [`WhatIf::compared`]
 //! runs in the browser at every choice.
-use super::bench::Bench;
+use super::bench::{Bench, Named};
 use super::check::{self, CheckShown, LineShown};
 use super::path;
 use crate::event::PlanSaved;
@@ -29,6 +30,10 @@ pub struct WhatIf {
     pub asked: Asked,
     /// The plan's shelves.
     pub shelves: Vec<(String, String)>,
+    /// Shelves of the kiln's racks that stand nowhere in the plan.
+    pub spare: Vec<(String, String)>,
+    /// Whether the plan can still be changed.
+    pub is_open: bool,
     /// The plan's layers: "1.3" and "front, layer 3: F17".
     pub layers: Vec<(String, String)>,
     /// The kiln's sets.
@@ -38,10 +43,12 @@ pub struct WhatIf {
 /// A change as it is chosen.
 #[derive(Clone, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
 pub struct Asked {
-    /// "retire", "swap", "raise"; empty while none is chosen.
+    /// "retire", "exchange", "swap", "raise"; empty while none is chosen.
     pub change: String,
     /// The shelf's code.
     pub shelf: String,
+    /// The code of the shelf that takes its place.
+    pub other: String,
     /// The layer.
     pub layer: String,
     /// The set's code.
@@ -49,7 +56,8 @@ pub struct Asked {
 }
 
 /// The kinds of change.
-pub const CHANGES: [(&str, &str); 3] = [
+pub const CHANGES: [(&str, &str); 4] = [
+    ("exchange", "put another shelf in one\u{2019}s place"),
     ("retire", "retire a shelf"),
     ("swap", "put another set under a layer"),
     ("raise", "raise a layer by one"),
@@ -72,6 +80,8 @@ pub struct Compared {
     pub new: Vec<LineShown>,
     /// How many stay as they are.
     pub n_same: usize,
+    /// Whether it is the plan that changes, so that it can be saved so.
+    pub of_plan: bool,
 }
 
 /// The page.
@@ -94,6 +104,11 @@ pub fn page(world: &World, request: &Request, plan: &LoadPlan) -> Result<Parts, 
     let mut sets: Vec<_> = bench.sets.iter().collect();
     sets.sort_by(|a, b| a.code.cmp(&b.code));
     let sets = sets.into_iter().map(|set| (set.code.to_string(), set.code.to_string())).collect();
+    let named = Named::by(&plan.stacks).shelves;
+    let spare = bench.shelves.iter().filter(|one| one.retired.is_none() && !named.contains(&one.id));
+    let mut spare: Vec<_> =
+        spare.map(|one| (one.code.to_string(), format!("{}, in the racks", one.code))).collect();
+    spare.sort();
     let data = WhatIf {
         plan: plan.as_saved(),
         overruled: plan.overruled.clone(),
@@ -102,12 +117,15 @@ pub fn page(world: &World, request: &Request, plan: &LoadPlan) -> Result<Parts, 
         asked: Asked {
             change: asked("change"),
             shelf: asked("shelf"),
+            other: asked("other"),
             layer: asked("layer"),
             set: asked("set"),
         },
         shelves,
         layers,
         sets,
+        spare,
+        is_open: plan.fired.is_none() && plan.dropped.is_none(),
     };
     let data = super::PlansPage::WhatIf(Box::new(data));
     Ok(super::parts(format!("What if: {}", plan.name), "nothing is recorded".to_owned(), data))
@@ -131,6 +149,7 @@ impl WhatIf {
                     gone: none.clone(),
                     new: none,
                     n_same: before.lines.len(),
+                    of_plan: false,
                 };
             }
         };
@@ -148,12 +167,21 @@ impl WhatIf {
         Compared {
             said,
             problem: String::new(),
+            of_plan: plan != self.plan,
             n_same: before.lines.len() - gone.len(),
             new: only(&after, &before),
             gone,
             before: before.verdict,
             after: after.verdict,
         }
+    }
+
+    /// The plan as it would be, where it is the plan that changes.
+    ///
+    /// # Errors   What is still to be chosen, or that nothing of the plan changes.
+    pub fn plan_so(&self, asked: &Asked) -> Result<PlanSaved, String> {
+        let (_, _, plan) = self.changed(&self.bench.world(), asked)?;
+        if plan == self.plan { Err("nothing of the plan changes by that".to_owned()) } else { Ok(plan) }
     }
 
     /// The world and the plan as they would be.
@@ -166,6 +194,23 @@ impl WhatIf {
                 let (reason, note) = (RetireReason::Other, String::new());
                 shelf.retired = Some(Retired { reason, note, stamp: shelf.added });
                 Ok((format!("{} retired", asked.shelf), world, plan))
+            }
+            "exchange" => {
+                let id = |code: &str| {
+                    self.bench.shelves.iter().find(|one| one.code.as_str() == code).map(|one| one.id)
+                };
+                let one = id(&asked.shelf).ok_or("choose the shelf")?;
+                let other = id(&asked.other).ok_or("choose the shelf that takes its place")?;
+                let layers = plan.stacks.iter_mut().flat_map(|stack| &mut stack.layers);
+                // What stands on a shelf stays where it is: only the shelves change places.
+                for laid in layers.flat_map(|layer| &mut layer.shelves) {
+                    laid.shelf = match laid.shelf {
+                        Some(id) if id == one => Some(other),
+                        Some(id) if id == other => Some(one),
+                        same => same,
+                    };
+                }
+                Ok((format!("{} in the place of {}", asked.other, asked.shelf), world, plan))
             }
             "swap" => {
                 let set = self.bench.sets.iter().find(|set| set.code.as_str() == asked.set);

@@ -166,7 +166,7 @@ fn checked(shown: &LayerShown) -> impl IntoView + use<> {
     view! {
         {(!facts.is_empty()).then(|| view! { <p class="say">{facts} "."</p> })}
         {none.then(|| view! { <p>"No line about this layer."</p> })}
-        {lines::list("About this layer", &shown.lines)}
+        {lines::list("About this layer", "", &shown.lines)}
         {falls}
     }
 }

@@ -9,9 +9,10 @@ pub fn verdict(check: &CheckShown) -> impl IntoView + use<> {
     view! { <p class="say verdict-line">{mark(&check.verdict)} " " <span>{sentence}</span></p> }
 }
 
-/// Lines in their order; nothing where there is none. `label` names the list for a screen reader.
-pub fn list(label: &str, lines: &[LineShown]) -> Option<impl IntoView + use<>> {
-    let items: Vec<_> = lines.iter().map(one).collect();
+/// Lines in their order; nothing where there is none. `label` names the list for a screen reader; `plan` is the
+/// plan's address, where a swap that a line names can be tried, and empty where that is no use.
+pub fn list(label: &str, plan: &str, lines: &[LineShown]) -> Option<impl IntoView + use<>> {
+    let items: Vec<_> = lines.iter().map(|line| one(plan, line)).collect();
     (!items.is_empty()).then(|| {
         view! {
             <ul class="findings" aria-label=label.to_owned()>
@@ -21,15 +22,26 @@ pub fn list(label: &str, lines: &[LineShown]) -> Option<impl IntoView + use<>> {
     })
 }
 
-fn one(line: &LineShown) -> impl IntoView + use<> {
-    let LineShown { said, fix, rests_on, overruled, .. } = line.clone();
+fn one(plan: &str, line: &LineShown) -> impl IntoView + use<> {
+    let LineShown { said, fix, rests_on, overruled, exchange, .. } = line.clone();
     let is_overruled = !overruled.is_empty();
+    let exchange = exchange.filter(|_| !is_overruled && !plan.is_empty()).map(|[shelf, other]| {
+        let href = format!("{plan}/what-if?change=exchange&shelf={shelf}&other={other}");
+        view! {
+            <p>
+                <a class="button quiet" href=href>
+                    {format!("See it with {other} there")}
+                </a>
+            </p>
+        }
+    });
     view! {
         <li class:overruled=is_overruled>
             {mark(&line.mark)} <p class="found">{said}</p>
             {is_overruled.then(|| view! { <p class="fix">"Overruled " {overruled}</p> })}
             {(!fix.is_empty() && !is_overruled).then(|| view! { <p class="fix">{fix}</p> })}
             {(!rests_on.is_empty()).then(|| view! { <p class="hint">{format!("Rests on: {rests_on}")}</p> })}
+            {exchange}
         </li>
     }
 }

@@ -28,7 +28,7 @@ pub fn render(data: &OnePlan) -> impl IntoView + use<> {
         .stacks
         .iter()
         .enumerate()
-        .map(|(at, one)| stack(&data.seen.check, one, at, is_open))
+        .map(|(at, one)| stack(if is_open { &data.path } else { "" }, &data.seen.check, one, at, is_open))
         .collect();
     let (sheet, what_if) = (format!("{}/sheet", data.path), format!("{}/what-if", data.path));
     let (fire, fill) = (data.fire.clone(), format!("{}/fill", data.path));
@@ -36,7 +36,7 @@ pub fn render(data: &OnePlan) -> impl IntoView + use<> {
     view! {
         {became}
         {lines::verdict(&data.seen.check)}
-        {lines::list("About the whole plan", &data.seen.check.of_layer("", 0))}
+        {lines::list("About the whole plan", "", &data.seen.check.of_layer("", 0))}
         <div class="actions">
             <a class="button first" href=sheet>
                 "Loading sheet"
@@ -77,8 +77,14 @@ pub fn render(data: &OnePlan) -> impl IntoView + use<> {
     }
 }
 
-fn stack(check: &CheckShown, stack: &StackSeen, at: usize, is_open: bool) -> impl IntoView + use<> {
-    let layers: Vec<_> = stack.layers.iter().map(|one| layer(check, &stack.place, one)).collect();
+fn stack(
+    plan: &str,
+    check: &CheckShown,
+    stack: &StackSeen,
+    at: usize,
+    is_open: bool,
+) -> impl IntoView + use<> {
+    let layers: Vec<_> = stack.layers.iter().map(|one| layer(plan, check, &stack.place, one)).collect();
     let title = tripoise_core::view::text::sentence(&stack.place);
     let add = is_open.then(|| {
         form(
@@ -94,14 +100,14 @@ fn stack(check: &CheckShown, stack: &StackSeen, at: usize, is_open: bool) -> imp
         <section class="stack">
             <h2>{title}</h2>
             {figure(&stack.side)}
-            {lines::list(&format!("About {} as a whole", stack.place), &check.of_layer(&stack.place, 0))}
+            {lines::list(&format!("About {} as a whole", stack.place), plan, &check.of_layer(&stack.place, 0))}
             <ol class="layers">{layers}</ol>
             {add}
         </section>
     }
 }
 
-fn layer(check: &CheckShown, place: &str, layer: &LayerSeen) -> impl IntoView + use<> {
+fn layer(plan: &str, check: &CheckShown, place: &str, layer: &LayerSeen) -> impl IntoView + use<> {
     let LayerSeen { href, number, said, facts, falls, is_loaded } = layer.clone();
     let falls: Vec<_> = falls.into_iter().map(|said| view! { <p class="hint">{said} "."</p> }).collect();
     let label = format!("About {place}, layer {number}");
@@ -113,7 +119,7 @@ fn layer(check: &CheckShown, place: &str, layer: &LayerSeen) -> impl IntoView + 
                     {said} {is_loaded.then_some(", loaded")} {(!facts.is_empty()).then(|| view! { <small>{facts}</small> })}
                 </span>
             </a>
-            {lines::list(&label, &check.of_layer(place, number))}
+            {lines::list(&label, plan, &check.of_layer(place, number))}
             {(!falls.is_empty())
                 .then(|| {
                     view! {

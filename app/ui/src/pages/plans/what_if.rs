@@ -1,5 +1,6 @@
-//! `/plan/ID/what-if`: a change tried on the check, before and after beside each other.
+//! `/plan/ID/what-if`: a change tried on the check, before and after beside each other, and saved when it is wanted.
 use super::lines;
+use crate::parts::form::{form, submit};
 use crate::parts::mark::mark;
 use leptos::prelude::*;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -26,13 +27,15 @@ pub fn render(page: &Page, data: &WhatIf) -> impl IntoView + use<> {
             asked.update(|asked| match name.as_str() {
                 "change" => asked.change = value,
                 "shelf" => asked.shelf = value,
+                "other" => asked.other = value,
                 "layer" => asked.layer = value,
                 "set" => asked.set = value,
                 _ => {}
             });
         }
     };
-    let Asked { change, shelf, layer, set } = data.asked.clone();
+    let Asked { change, shelf, other, layer, set } = data.asked.clone();
+    let others: Vec<_> = data.spare.iter().chain(&data.shelves).cloned().collect();
     let kinds = CHANGES.map(|(key, said)| {
         let here = change == key;
         view! {
@@ -48,7 +51,8 @@ pub fn render(page: &Page, data: &WhatIf) -> impl IntoView + use<> {
                 <legend>"What if we"</legend>
                 <div class="options">{kinds}</div>
             </fieldset>
-            <div class="of-retire">{select("shelf", "The shelf", &data.shelves, &shelf)}</div>
+            <div class="of-shelf">{select("shelf", "The shelf", &data.shelves, &shelf)}</div>
+            <div class="of-other">{select("other", "The shelf that takes its place", &others, &other)}</div>
             <div class="of-layer">{select("layer", "The layer", &data.layers, &layer)}</div>
             <div class="of-swap">{select("set", "The set that is to stand there", &data.sets, &set)}</div>
             <button class="quiet" type="submit">
@@ -56,12 +60,30 @@ pub fn render(page: &Page, data: &WhatIf) -> impl IntoView + use<> {
             </button>
         </form>
         <div aria-live="polite">{move || results(&compared.get())}</div>
+        {data.is_open.then(|| save(asked, compared))}
         <p>
             <a class="button quiet" href=back>
                 "Back to the plan"
             </a>
         </p>
     }
+}
+
+/// The change made the plan's; shown once it can be.
+fn save(asked: RwSignal<Asked>, compared: Memo<Compared>) -> impl IntoView {
+    let field = move |name: &'static str, of: fn(&Asked) -> &String| {
+        view! { <input type="hidden" name=name value=move || asked.with(|asked| of(asked).clone()) /> }
+    };
+    let fields = view! {
+        {field("change", |asked| &asked.change)}
+        {field("shelf", |asked| &asked.shelf)}
+        {field("other", |asked| &asked.other)}
+        {field("layer", |asked| &asked.layer)}
+        {field("set", |asked| &asked.set)}
+        {submit("Save the plan so")}
+    };
+    let away = move || compared.with(|compared| !compared.problem.is_empty() || !compared.of_plan);
+    view! { <div hidden=away>{form("save", fields)}</div> }
 }
 
 fn select(
@@ -108,16 +130,16 @@ fn results(compared: &Compared) -> impl IntoView + use<> {
             <section>
                 <h3>"Now"</h3>
                 <p>{mark(&compared.before)}</p>
-                {lines::list("Lines that go or change", &compared.gone)}
+                {lines::list("Lines that go or change", "", &compared.gone)}
             </section>
             <section>
                 <h3>"Then"</h3>
                 <p>{mark(&compared.after)}</p>
-                {lines::list("Lines that come or change", &compared.new)}
+                {lines::list("Lines that come or change", "", &compared.new)}
             </section>
         </div>
         {none.then(|| view! { <p>"No line changes."</p> })}
-        <p class="hint">{format!("{n_same} lines stay as they are. Nothing is recorded.")}</p>
+        <p class="hint">{format!("{n_same} lines stay as they are. Nothing is recorded yet.")}</p>
     }
     .into_any()
 }

@@ -78,9 +78,11 @@ impl Case<'_> {
         let (shelf, settings) = (laid.shelf, &self.world.settings);
         if let Some((Ring::Dull, _)) = shelf.ring {
             let said = format!("{} sounds dull", shelf.code);
-            let other = self.from_the_racks(laid).unwrap_or_else(|| "take another".to_owned());
-            let fix = format!("{other}: dull is cracked or wet; look, dry, tap again");
-            self.stop(CheckKind::Crack, at, of_shelf(laid), said, &fix, "common practice, no source");
+            let fix = |other: Option<&str>| {
+                format!("{}: dull is cracked or wet; look, dry, tap again", other.unwrap_or("take another"))
+            };
+            let rests_on = "common practice, no source";
+            self.crack_line(Shape::Stop, (laid, at), said, (self.one_from_the_racks(laid), fix), rests_on);
         }
         if shelf.cracks.is_empty() {
             return self.pass(CheckKind::Crack);
@@ -97,34 +99,36 @@ impl Case<'_> {
             if class(settings, &size) == CrackClass::CutDown || opposite {
                 let why = if opposite { "two cracks face each other" } else { "more than half across" };
                 let said = format!("{}: crack {long}, {across} across: {why}", shelf.code);
+                let fix = |other: Option<&str>| {
+                    format!("{}; cut this one down or retire it", other.unwrap_or("take another"))
+                };
                 let rests_on = self.limit(SettingKey::CrackBisque);
-                let other = self.from_the_racks(laid).unwrap_or_else(|| "take another".to_owned());
-                let fix = format!("{other}; cut this one down or retire it");
-                self.stop(CheckKind::Crack, at, of_shelf(laid), said, &fix, rests_on);
+                self.crack_line(
+                    Shape::Stop,
+                    (laid, at),
+                    said,
+                    (self.one_from_the_racks(laid), fix),
+                    rests_on,
+                );
                 continue;
             }
-            self.one_crack(
-                stack,
-                laid,
-                at,
-                &format!("crack {long}, {across} across"),
-                class(settings, &size),
-            );
+            let said = format!("crack {long}, {across} across");
+            self.one_crack(stack, laid, at, &said, class(settings, &size));
             let (_, end) = tip(&shelf.outline, one);
             let near = settings.length(SettingKey::CrackPost);
             if let Some(away) = nearest_post(&posts, end).filter(|away| *away > near) {
-                let said = format!(
-                    "{}: crack {long}, no post by its end: the nearest is {} away",
-                    shelf.code,
-                    self.mm(away.mm())
-                );
+                let away = self.mm(away.mm());
+                let said =
+                    format!("{}: crack {long}, no post by its end: the nearest is {away} away", shelf.code);
+                let fix = |other: Option<&str>| {
+                    format!("set a post by its end, turn the shelf, or {}", other.unwrap_or("swap it"))
+                };
                 let rests_on = self.limit(SettingKey::CrackPost);
-                self.look(
-                    CheckKind::Crack,
-                    at,
-                    of_shelf(laid),
+                self.crack_line(
+                    Shape::Look,
+                    (laid, at),
                     said,
-                    "set a post by its end, turn the shelf, or swap it",
+                    (self.one_from_the_racks(laid), fix),
                     rests_on,
                 );
             }
@@ -141,35 +145,27 @@ impl Case<'_> {
     ) {
         let code = &laid.shelf.code;
         let rests_on = "cracked shelves in the upper half (common practice, no source)";
-        let bisque_only = class == CrackClass::BisqueOnly;
-        if bisque_only && self.plan.ware == Ware::Glaze {
+        let or = |general: &'static str| move |other: Option<&str>| other.unwrap_or(general).to_owned();
+        if class == CrackClass::BisqueOnly && self.plan.ware == Ware::Glaze {
             let said = format!("{code}: {said}: for bisque only, and this is a glaze firing");
             let rests_on = self.limit(SettingKey::CrackWatch);
-            let fix = self.from_the_racks(laid).unwrap_or_else(|| "swap it with a sound one".to_owned());
-            return self.stop(CheckKind::Crack, at, of_shelf(laid), said, &fix, rests_on);
+            let fix = (self.one_from_the_racks(laid), or("swap it with a sound one"));
+            return self.crack_line(Shape::Stop, (laid, at), said, fix, rests_on);
         }
         if laid.layer == 0 && stack.n_layers > 1 {
             let said = format!("{code}: {said}, on the bottom layer under everything");
-            let fix = self.swap_up(stack, laid).or_else(|| self.from_the_racks(laid));
-            let fix = fix.unwrap_or_else(|| "swap it with a sound one from above".to_owned());
-            return self.stop(CheckKind::Crack, at, of_shelf(laid), said, &fix, rests_on);
+            let fix = (self.one_from_above(stack, laid), or("swap it with a sound one from above"));
+            return self.crack_line(Shape::Stop, (laid, at), said, fix, rests_on);
         }
         if laid.layer * 2 < stack.n_layers && stack.n_layers > 1 {
             let said = format!("{code}: {said}, in the lower half of the stack");
-            let fix = self.swap_up(stack, laid).or_else(|| self.from_the_racks(laid));
-            let fix = fix.unwrap_or_else(|| "move it to the upper half".to_owned());
-            return self.look(CheckKind::Crack, at, of_shelf(laid), said, &fix, rests_on);
+            let fix = (self.one_from_above(stack, laid), or("move it to the upper half"));
+            return self.crack_line(Shape::Look, (laid, at), said, fix, rests_on);
         }
         let said = format!("{code}: {said}, watched");
         let rests_on = self.limit(SettingKey::CrackWatch);
-        self.look(
-            CheckKind::Crack,
-            at,
-            of_shelf(laid),
-            said,
-            "light ware on it; tap it before it goes in",
-            rests_on,
-        );
+        let fix = "light ware on it; tap it before it goes in";
+        self.look(CheckKind::Crack, at, of_shelf(laid), said, fix, rests_on);
     }
 }
 

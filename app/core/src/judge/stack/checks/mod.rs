@@ -203,6 +203,7 @@ impl<'a> Case<'a> {
             fix,
             rests_on,
             pieces,
+            exchange: None,
             overruled,
         });
     }

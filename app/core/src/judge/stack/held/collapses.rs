@@ -149,6 +149,8 @@ fn a_cracks_line_names_the_shelf_to_swap_with() -> Outcome {
     crack(&mut load, 0, [spot(200.0, 0.0), spot(200.0, 50.0)])?;
     let (low, high) = (load.shelf_of(0)?, load.shelf_of(2)?);
     assert_eq!(fix_of_crack(&load, 1)?, format!("swap it with {}, layer 3", load.code_of(high)));
+    let offered = lines(&load.check(), CheckKind::Crack, 1).first().and_then(|line| line.exchange.clone());
+    assert_eq!(offered, Some([load.code_of(low), load.code_of(high)]));
     // Once that is done, the bottom layer has no crack.
     load.laid(0)?.shelf = Some(high);
     load.laid(2)?.shelf = Some(low);
