@@ -96,11 +96,13 @@ fn prepare(values: &FormValues, frame: Frame) -> Result<Pending, Vec<Problem>> {
 
 /// Keeps the entries, offers them, and says where to go.
 async fn deliver(pending: Pending) -> Result<String, Vec<Problem>> {
-    let Pending { drafts, submission, .. } = pending;
+    let Pending { drafts, submission, values } = pending;
     let last = drafts.last().map(|draft| draft.id);
     let nothing = || vec![Problem::new("do", "there is nothing to record; open the page again")];
     let last = last.ok_or_else(nothing)?;
-    match keep(&drafts).await {
+    // Where the form came back from the server, that has the photo, and this phone need not.
+    let needs_here = if values.get("kept_on") == "server" { &[] } else { &drafts[..] };
+    match keep(&drafts, needs_here).await {
         Ok(()) => {}
         Err(StoreError::Refused) => {
             direct::send(drafts).await?;
@@ -121,13 +123,14 @@ async fn deliver(pending: Pending) -> Result<String, Vec<Problem>> {
     Err(problems)
 }
 
-/// One transaction: the new entries, in place of those of this form that were refused before.
-async fn keep(drafts: &[Draft]) -> Result<(), StoreError> {
+/// One transaction: the new entries, in place of those of this form that were refused before. The photos that
+/// `needs_here` names must be on this phone.
+async fn keep(drafts: &[Draft], needs_here: &[Draft]) -> Result<(), StoreError> {
     // The image first: it follows the transaction.
     phone::load().await?;
     let refused = REFUSED.with_borrow(Clone::clone);
     let decide = |held: &tripoise_core::sync::Held| {
-        held.has_photos_of(drafts)?;
+        held.has_photos_of(needs_here)?;
         let (_, mut write) = held.record(drafts.to_vec(), record::now_ms())?;
         write.drop_waiting.extend(held.put_away(&refused).drop_waiting);
         Ok(((), write))

@@ -89,7 +89,9 @@ fn said(state: &State) -> AnyView {
 
 /// What the entry says of the file.
 fn hidden(kept: &Kept) -> impl IntoView + use<> {
+    let kept_on = if kept.src.starts_with("/photos/") { "server" } else { "phone" };
     let fields = [
+        ("kept_on", kept_on.to_owned()),
         ("sha256", kept.sha256.clone()),
         ("media", kept.media.clone()),
         ("width", kept.width.to_string()),
