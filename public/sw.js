@@ -2,14 +2,18 @@
 //
 // The two marks below are filled in when the bundle is made. A newer build is fetched beside this one and
 // waits until a person says so; its files and this one's are never mixed: each build has a cache of its own.
-// Answers of /api are never kept; what a phone knows of the studio is in its own store, not here.
+// Answers of /api are never kept; what a phone knows of the studio is in its own store, not here. Photos are named by
+// what they hold, so a copy is as good as the server's: the phone's own is shown from its store, others once seen.
 
 const BUILD = "BUILD_ID";
 const ASSETS = ["ASSET_LIST"];
 const CACHE = `tripoise-${BUILD}`;
 const SHELL = "/shell";
 // Pages of the server itself, or shown to one person only: never kept, and nothing stands in for them.
-const SERVER_ONLY = ["/set-up", "/pair", "/devices", "/studio-ca.", "/photos"];
+const SERVER_ONLY = ["/set-up", "/pair", "/devices", "/studio-ca."];
+// Photos of others that were seen here. House choice: the last 60, some 30 MB. The name outlives the build.
+const SEEN = "seen-photos";
+const MOST_SEEN = 60;
 // Asked for under the same name by every build: fresh where the server answers, else as they were.
 const BY_NAME = ["/manifest.webmanifest", "/icon.svg", "/icon-192.png", "/icon-512.png"];
 // House choice: how long a page may take before the phone shows its own; a page takes 15 ms on the server.
@@ -64,7 +68,8 @@ self.addEventListener("fetch", (event) => {
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== self.location.origin) return;
   if (url.pathname.startsWith("/api/") || SERVER_ONLY.some((start) => url.pathname.startsWith(start))) return;
-  if (request.mode === "navigate") event.respondWith(page(event));
+  if (url.pathname.startsWith("/photos/")) event.respondWith(photo(event, url.pathname));
+  else if (request.mode === "navigate") event.respondWith(page(event));
   else if (ASSETS.includes(url.pathname)) event.respondWith(file(request, url.pathname));
   else if (BY_NAME.includes(url.pathname)) event.respondWith(named(request, url.pathname));
 });
@@ -78,6 +83,56 @@ async function page(event) {
   if (answer && ![502, 503, 504].includes(answer.status)) return answer;
   const shell = await (await caches.open(CACHE)).match(SHELL);
   return shell ?? answer ?? (await asked) ?? Response.error();
+}
+
+// A photo: the phone's own copy, one seen before, or the server's.
+async function photo(event, path) {
+  const own = await ownPhoto(path.slice("/photos/".length));
+  if (own) return own;
+  const seen = await caches.open(SEEN);
+  const kept = await seen.match(path);
+  if (kept) return kept;
+  const answer = await fetch(event.request);
+  if (answer.ok && !answer.redirected) event.waitUntil(keepSeen(seen, path, answer.clone()));
+  return answer;
+}
+
+async function keepSeen(seen, path, answer) {
+  try {
+    await seen.put(path, answer);
+    const all = await seen.keys();
+    await Promise.all(all.slice(0, -MOST_SEEN).map((old) => seen.delete(old)));
+  } catch {
+    // No room: it is shown all the same, and asked for again next time.
+  }
+}
+
+// From the store that the program keeps (app/ui/src/browser/store.rs); nothing where it is not there.
+function ownPhoto(hash) {
+  return new Promise((done) => {
+    const opening = indexedDB.open("tripoise");
+    // There is no store yet, and none is made here.
+    opening.onupgradeneeded = () => opening.transaction.abort();
+    opening.onerror = () => done();
+    opening.onsuccess = () => {
+      const store = opening.result;
+      const end = (answer) => {
+        store.close();
+        done(answer);
+      };
+      if (!store.objectStoreNames.contains("photo_files")) return end();
+      const reading = store.transaction(["photos", "photo_files"]);
+      const row = reading.objectStore("photos").get(hash);
+      const file = reading.objectStore("photo_files").get(hash);
+      reading.onabort = () => end();
+      reading.oncomplete = () => {
+        if (!row.result || !file.result) return end();
+        const policy = "default-src 'none'; frame-ancestors 'none'";
+        const headers = { "content-type": JSON.parse(row.result).media, "content-security-policy": policy };
+        end(new Response(file.result, { headers: { ...headers, "x-content-type-options": "nosniff" } }));
+      };
+    };
+  });
 }
 
 // A file of this build: it never changes under its name.

@@ -17,6 +17,7 @@ pub mod routes;
 
 pub mod assets;
 pub mod label_pdf;
+pub mod picture;
 
 pub mod access;
 pub mod network;

@@ -181,6 +181,11 @@ impl Server {
         answer(self.agent.post(format!("{}{path}", self.url)).send(body)?)
     }
 
+    /// Sends a file under this media type.
+    pub fn post_as(&self, path: &str, kind: &str, body: &[u8]) -> Result<Answer, Box<dyn Error>> {
+        answer(self.agent.post(format!("{}{path}", self.url)).header("content-type", kind).send(body)?)
+    }
+
     /// Only the headers of what is at `path`.
     pub fn head(&self, path: &str) -> Result<Answer, Box<dyn Error>> {
         answer(self.agent.head(format!("{}{path}", self.url)).call()?)

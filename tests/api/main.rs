@@ -10,6 +10,7 @@ mod feed;
 mod guard;
 mod labels;
 mod lan;
+mod photo_form;
 mod photos;
 mod plans;
 mod stopping;

@@ -13,6 +13,7 @@ mod offline;
 mod other_ways;
 mod pairing;
 mod phones;
+mod photos;
 mod plans;
 mod scanning;
 mod update;

@@ -134,7 +134,8 @@ async fn a_phone_that_was_shut_out_keeps_what_waits_until_it_is_paired_again() -
     phone.journey_end().await
 }
 
-async fn pair(phone: &Phone, path: &str) -> Result<()> {
+/// Pairs a phone on the way to a page.
+pub async fn pair(phone: &Phone, path: &str) -> Result<()> {
     phone.open(path).await?;
     phone.fill("Pairing code", &phone.server.pairing_code()?).await?;
     phone.fill("What this device is called", "phone by the kiln").await?;

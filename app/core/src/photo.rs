@@ -19,6 +19,20 @@ pub const LONGEST_SIDE: u32 = 1_600;
 /// its sides in 16 bits, ISO/IEC 10918-1).
 pub const MOST_PIXELS: u32 = 65_535;
 
+/// A picture's sides scaled down so that the longer is [`LONGEST_SIDE`] at most: on the phone and on the server alike.
+#[must_use]
+pub fn fitted(width: u32, height: u32) -> (u32, u32) {
+    let longest = width.max(height);
+    if longest <= LONGEST_SIDE {
+        return (width, height);
+    }
+    let scaled = |side: u32| {
+        let side = u64::from(side) * u64::from(LONGEST_SIDE) / u64::from(longest);
+        u32::try_from(side).unwrap_or(LONGEST_SIDE).max(1)
+    };
+    (scaled(width), scaled(height))
+}
+
 choices! {
     /// What kind of file a photo is, by its media type.
     PhotoKind {
@@ -118,6 +132,18 @@ mod tests {
         check(b"GIF89a", None);
         check(b"\xFF\xD8", None);
         check(b"", None);
+    }
+
+    #[test]
+    fn the_longer_side_is_scaled_to_1600_and_none_to_nothing() {
+        let check = |sides: (u32, u32), expected: (u32, u32)| {
+            assert_eq!(fitted(sides.0, sides.1), expected, "{sides:?}");
+        };
+        check((4_000, 3_000), (1_600, 1_200));
+        check((3_000, 4_000), (1_200, 1_600));
+        check((1_600, 900), (1_600, 900));
+        check((65_535, 1), (1_600, 1));
+        check((1, 1), (1, 1));
     }
 
     #[test]

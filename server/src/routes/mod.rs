@@ -11,6 +11,7 @@ pub mod guard;
 pub mod labels;
 pub mod pages;
 pub mod pairing;
+mod photo_form;
 pub mod photos;
 pub mod set_up;
 pub mod shell;

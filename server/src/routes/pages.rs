@@ -1,16 +1,19 @@
-//! Every page: `GET` renders it, `POST` reads one of its forms for a browser without JavaScript.
+//! Every page: `GET` renders it, `POST` reads one of its forms for a browser without JavaScript. A form with a file
+//! is read in [`super::photo_form`].
 //!
 //! The path is not matched here but by [`tripoise_core::view::page`], the same function that will answer
 //! on a phone without the server. A form that could be read is recorded as the server's own events and
 //! answered with a redirect, so that reloading records nothing twice; one that could not comes back with
 //! everything that was typed.
+use super::photo_form::{self, NotRead, Posted};
 use crate::access::visit::Visit;
 use crate::assets;
 use crate::error::ApiError;
 use crate::state::AppState;
+use crate::store::StoreError;
 use crate::store::writer::{Draft, Recorded};
 use axum::body::{Body, Bytes};
-use axum::extract::{DefaultBodyLimit, State};
+use axum::extract::{DefaultBodyLimit, FromRequest as _, State};
 use axum::http::{HeaderMap, HeaderValue, Request as HttpRequest, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
@@ -27,7 +30,7 @@ use tripoise_core::view::{FormState, Page, PageData, Request, page};
 use uuid::Uuid;
 
 /// House choice: 256 KiB, a grid of 10,000 typed heights with room to spare.
-const MAX_FORM_BYTES: usize = 256 * 1024;
+pub(super) const MAX_FORM_BYTES: usize = 256 * 1024;
 
 /// The pages, as whatever no other route takes.
 pub fn router() -> Router<AppState> {
@@ -50,32 +53,50 @@ async fn take(
     State(state): State<AppState>,
     Extension(visit): Extension<Visit>,
     uri: Uri,
-    headers: HeaderMap,
-    body: Bytes,
+    request: HttpRequest<Body>,
 ) -> Response {
-    if !is_form(&headers) {
+    let page = asked(&state, &visit, &uri);
+    let posted = if is_kind(request.headers(), "application/x-www-form-urlencoded") {
+        match Bytes::from_request(request, &state).await {
+            Ok(body) => {
+                let values = FormValues::from_pairs(form_urlencoded::parse(&body).into_owned());
+                Posted { values, problems: Vec::new() }
+            }
+            Err(refused) => return refused.into_response(),
+        }
+    } else if is_kind(request.headers(), "multipart/form-data") && photo_form::is_on(&page) {
+        match photo_form::read(&state, request).await {
+            Ok(posted) => posted,
+            Err(NotRead::Request(refused)) => return refused.into_response(),
+            Err(NotRead::Store(values, cause)) => return not_recorded(page, &values, cause).await,
+        }
+    } else {
         let text = "a form is wanted here; events go to /api/v1/events";
         return ApiError::request(StatusCode::UNSUPPORTED_MEDIA_TYPE, text).into_response();
+    };
+    let Posted { values, problems } = posted;
+    if !problems.is_empty() {
+        return come_back(page, &values, problems).await;
     }
-    let values = FormValues::from_pairs(form_urlencoded::parse(&body).into_owned());
-    let page = asked(&state, &visit, &uri);
     match record(&state, &page, &values).await {
         Ok(next) => Redirect::to(&next).into_response(),
         Err(NotRecorded::Problems(problems)) => come_back(page, &values, problems).await,
-        Err(NotRecorded::Store(cause)) => {
-            let status = ApiError::from(cause).answer(None).status();
-            let problem =
-                Problem::new("do", "the server could not record this; nothing is lost here, try again");
-            let mut response = come_back(page, &values, vec![problem]).await;
-            *response.status_mut() = status;
-            response
-        }
+        Err(NotRecorded::Store(cause)) => not_recorded(page, &values, cause).await,
     }
+}
+
+/// The page with everything that was typed, where the store failed.
+async fn not_recorded(page: Page, values: &FormValues, cause: StoreError) -> Response {
+    let status = ApiError::from(cause).answer(None).status();
+    let problem = Problem::new("do", "the server could not record this; nothing is lost here, try again");
+    let mut response = come_back(page, values, vec![problem]).await;
+    *response.status_mut() = status;
+    response
 }
 
 enum NotRecorded {
     Problems(Vec<Problem>),
-    Store(crate::store::StoreError),
+    Store(StoreError),
 }
 
 /// Reads the form and records its events; the address to go to next.
@@ -103,9 +124,9 @@ async fn come_back(mut page: Page, values: &FormValues, problems: Vec<Problem>) 
     render(page, StatusCode::UNPROCESSABLE_ENTITY).await
 }
 
-fn is_form(headers: &HeaderMap) -> bool {
+fn is_kind(headers: &HeaderMap, wanted: &str) -> bool {
     let kind = headers.get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok());
-    kind.is_some_and(|kind| kind.starts_with("application/x-www-form-urlencoded"))
+    kind.is_some_and(|kind| kind.starts_with(wanted))
 }
 
 /// The page, with what only the server knows of how it was asked for.

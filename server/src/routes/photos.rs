@@ -13,8 +13,9 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router};
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use tripoise_core::photo::{MOST_BYTES, PhotoHash, PhotoKind};
+use tripoise_core::sync::wire::{PhotoKept, Status};
 
 /// A photo never changes under its name. House choice: a year, as for the bundle's files; for this browser only,
 /// since a studio's photos are nobody else's.
@@ -31,15 +32,6 @@ pub fn router() -> Router<AppState> {
 #[serde(deny_unknown_fields)]
 struct Expected {
     sha256: Option<String>,
-}
-
-/// What `POST` answers.
-#[derive(Debug, Serialize)]
-struct Kept {
-    sha256: PhotoHash,
-    media: PhotoKind,
-    bytes: usize,
-    status: &'static str,
 }
 
 async fn take(
@@ -64,10 +56,10 @@ async fn take(
     let kept = tokio::task::spawn_blocking(move || photos.keep(&body)).await;
     let (sha256, outcome) = kept.map_err(|cause| failed(&cause))??;
     let (code, status) = match outcome {
-        PhotoOutcome::Stored => (StatusCode::CREATED, "stored"),
-        PhotoOutcome::AlreadyHad => (StatusCode::OK, "already_had"),
+        PhotoOutcome::Stored => (StatusCode::CREATED, Status::Stored),
+        PhotoOutcome::AlreadyHad => (StatusCode::OK, Status::AlreadyHad),
     };
-    Ok((code, Json(Kept { sha256, media, bytes, status })).into_response())
+    Ok((code, Json(PhotoKept { sha256, media, bytes, status })).into_response())
 }
 
 fn too_long_or(refused: &BytesRejection) -> ApiError {

@@ -13,7 +13,7 @@ const STORE: &str = "const done = arguments[arguments.length - 1];
         const database = opening.result, found = {}, names = [...database.objectStoreNames];
         const reading = database.transaction(names);
         for (const name of names) reading.objectStore(name).getAll().onsuccess = e =>
-            { found[name] = e.target.result.map(row => JSON.parse(row)) };
+            { found[name] = e.target.result.map(row => typeof row === 'string' ? JSON.parse(row) : row.byteLength) };
         reading.oncomplete = () => { database.close(); done(found) };
     }";
 
@@ -69,7 +69,7 @@ impl Phone {
         .await
     }
 
-    /// The rows of the phone's store: `meta`, `waiting`, `feed`.
+    /// The rows of the phone's store: `meta`, `waiting`, `feed`, `photos`; of `photo_files` how long each is.
     ///
     /// # Errors   When it cannot be read.
     pub async fn store(&self) -> Result<Value> {

@@ -96,6 +96,18 @@ impl Server {
         Ok(())
     }
 
+    /// Stops it and has its store checked.
+    ///
+    /// # Errors   When something is wrong with the store; carries what.
+    pub fn verify(&mut self) -> Result<String> {
+        self.stop()?;
+        let mut command = Command::new(named("TRIPOISE_BIN")?);
+        let checked = command.args(["verify", "--store"]).arg(self.store.path()).output()?;
+        let said = String::from_utf8(checked.stdout)?;
+        ensure!(checked.status.success(), "{said}{}", String::from_utf8_lossy(&checked.stderr));
+        Ok(said)
+    }
+
     /// Whether a test has stopped it.
     #[must_use]
     pub fn is_stopped(&self) -> bool {

@@ -1,6 +1,7 @@
 //! What a phone's store holds, and the one form in which it changes.
-use super::{Chunk, ChunkKey, Phone, WaitState, Waiting};
+use super::{Chunk, ChunkKey, Phone, PhotoRow, WaitState, Waiting};
 use crate::ids::EventId;
+use crate::photo::PhotoHash;
 use crate::record::Record;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -11,6 +12,8 @@ pub struct Held {
     pub phone: Phone,
     /// The waiting entries, all of them.
     pub waiting: BTreeMap<EventId, Waiting>,
+    /// The photos that are on this phone, all of them, without their files.
+    pub photos: BTreeMap<PhotoHash, PhotoRow>,
     /// The feed, by generation and place: all of it, or what [`Reads`](super::Reads) names.
     pub chunks: BTreeMap<ChunkKey, Vec<Record>>,
 }
@@ -24,6 +27,10 @@ pub struct Write {
     pub put_waiting: Vec<Waiting>,
     /// Waiting entries to delete.
     pub drop_waiting: Vec<EventId>,
+    /// Photos to put down; the file of one that is new goes with its row.
+    pub put_photos: Vec<PhotoRow>,
+    /// Photos to delete, with their files.
+    pub drop_photos: Vec<PhotoHash>,
     /// Chunks to put down.
     pub put_chunks: Vec<Chunk>,
     /// Delete the chunks of every generation before this one.
@@ -42,7 +49,7 @@ impl Held {
     /// Nothing but the phone's row.
     #[must_use]
     pub fn new(phone: Phone) -> Self {
-        Self { phone, waiting: BTreeMap::new(), chunks: BTreeMap::new() }
+        Self { phone, waiting: BTreeMap::new(), photos: BTreeMap::new(), chunks: BTreeMap::new() }
     }
 
     /// Makes a change in this image of the store.
@@ -55,6 +62,12 @@ impl Held {
         }
         for waiting in &write.put_waiting {
             self.waiting.insert(waiting.record.id, waiting.clone());
+        }
+        for sha256 in &write.drop_photos {
+            self.photos.remove(sha256);
+        }
+        for row in &write.put_photos {
+            self.photos.insert(row.sha256.clone(), row.clone());
         }
         if let Some(first) = write.drop_generations_before {
             self.chunks.retain(|key, _| key.generation >= first);
@@ -100,7 +113,8 @@ impl Held {
         Write { drop_waiting: ids.iter().filter(gone).copied().collect(), ..Write::default() }
     }
 
-    /// A new numbering: the cursor starts again, and what was acknowledged under the old one waits again.
+    /// A new numbering: the cursor starts again, and what was acknowledged under the old one waits again,
+    /// photos too.
     pub(super) fn begin_again(&self, epoch: uuid::Uuid) -> Write {
         let mut phone = self.phone.clone();
         phone.generation += 1;
@@ -108,6 +122,6 @@ impl Held {
         let again =
             self.waiting.values().filter(|entry| matches!(entry.state, WaitState::Acknowledged { .. }));
         let put_waiting = again.map(|entry| Waiting { state: WaitState::ToSend, ..entry.clone() }).collect();
-        Write { phone: Some(phone), put_waiting, ..Write::default() }
+        Write { phone: Some(phone), put_waiting, put_photos: self.photos_again(), ..Write::default() }
     }
 }

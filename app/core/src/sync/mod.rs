@@ -8,6 +8,8 @@
 //! 1. [`Held::record`] numbers what a form said; the entries wait.
 //! 2. [`Round::next`] says what to ask the server: push what waits, then pull the feed.
 //! 3. [`Held::take_push`] and [`Held::take_pull`] read the answers.
+//! 4. [`PhotoRound::next`] says which photo to send once the entries are through; [`Held::take_photo`] reads that
+//!    answer.
 //!
 //! **Restores.** Every answer carries the store's epoch. When that changes, or the server says that the
 //! numbering is another, the phone begins a new *generation*: cursor 0, and what was acknowledged waits
@@ -24,6 +26,7 @@
 
 mod held;
 mod number;
+mod photos;
 mod pull;
 mod push;
 mod round;
@@ -34,6 +37,7 @@ mod tests;
 
 pub use held::{Held, Write};
 pub use number::Draft;
+pub use photos::{PhotoAnswer, PhotoOffer, PhotoRound, PhotoRow, PhotoState};
 pub use pull::{Pull, Reads};
 pub use push::Push;
 pub use round::{Question, Round};

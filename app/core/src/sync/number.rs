@@ -19,7 +19,7 @@ pub struct Draft {
 impl Held {
     /// Numbers the entries of one form and puts them down to wait, together. Needs the phone's row and the
     /// waiting entries. The same drafts once more are the same records: a try that seemed to fail had gone
-    /// through.
+    /// through. A photo that an entry names waits from then on.
     ///
     /// # Returns   The records, in the order given, and the write that keeps them.
     /// # Errors    One line: the clock shows a year that cannot be written down.
@@ -30,6 +30,7 @@ impl Held {
         if let Some(records) = there.collect::<Option<Vec<Record>>>() {
             return Ok((records, Write::default()));
         }
+        let put_photos = self.tie_photos(&drafts);
         let mut phone = self.phone.clone();
         let form = drafts.first().map(|first| first.id).filter(|_| drafts.len() > 1);
         let mut records = Vec::with_capacity(drafts.len());
@@ -42,6 +43,6 @@ impl Held {
         }
         let waits = |record: &Record| Waiting { record: record.clone(), form, state: WaitState::ToSend };
         let put_waiting = records.iter().map(waits).collect();
-        Ok((records, Write { phone: Some(phone), put_waiting, ..Write::default() }))
+        Ok((records, Write { phone: Some(phone), put_waiting, put_photos, ..Write::default() }))
     }
 }

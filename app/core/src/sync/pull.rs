@@ -78,7 +78,16 @@ impl Held {
         }
         let put_waiting = changed.into_values().collect();
         let phone = (now.phone != self.phone).then_some(now.phone);
-        Write { phone, put_waiting, drop_waiting, put_chunks, drop_generations_before }
+        let put_photos = write.put_photos;
+        Write {
+            phone,
+            put_waiting,
+            drop_waiting,
+            put_photos,
+            put_chunks,
+            drop_generations_before,
+            ..Write::default()
+        }
     }
 
     /// Lets go of the waiting entries that the feed has brought, and moves the phone's counters on.

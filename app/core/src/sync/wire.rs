@@ -3,6 +3,7 @@
 //! `POST /api/v1/events` takes an array of records and answers [`Taken`]; `GET /api/v1/events` answers
 //! [`Feed`]. A word of a newer server that this build does not know reads as [`Status::Unknown`].
 use crate::ids::EventId;
+use crate::photo::{PhotoHash, PhotoKind};
 use crate::record::{Hlc, Record};
 use crate::world::check::Problem;
 use serde::{Deserialize, Serialize};
@@ -58,6 +59,19 @@ pub struct Taken {
     pub last_seq: u64,
     /// One answer a record, in the order sent.
     pub answers: Vec<Answered>,
+}
+
+/// What `POST /api/v1/photos` answers.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct PhotoKept {
+    /// Its name.
+    pub sha256: PhotoHash,
+    /// What kind of file it is.
+    pub media: PhotoKind,
+    /// How long it is.
+    pub bytes: usize,
+    /// [`Status::Stored`] or [`Status::AlreadyHad`].
+    pub status: Status,
 }
 
 /// A record with its place in the feed.

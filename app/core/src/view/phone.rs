@@ -8,7 +8,8 @@ use super::{FormState, HistoryLine, Page, PageData, Request, Tab, history, text}
 use crate::code::Code;
 use crate::event::Event;
 use crate::ids::EventId;
-use crate::sync::{Held, WaitState, Waiting};
+use crate::photo::PhotoHash;
+use crate::sync::{Held, PhotoRow, WaitState, Waiting};
 use crate::world::{Subject, World, subjects};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -18,10 +19,16 @@ use serde::{Deserialize, Serialize};
 pub struct PhonePage {
     /// Whether the phone itself made the page.
     pub known: bool,
+    /// How much waits, in words.
+    pub said: String,
     /// What is on this phone only, oldest first.
     pub waiting: Vec<WaitingLine>,
+    /// The photos among it, oldest first.
+    pub photos: Vec<PhotoLine>,
     /// What the server did not take, oldest first.
     pub not_taken: Vec<WaitingLine>,
+    /// The photos that it did not take, oldest first.
+    pub photos_not_taken: Vec<PhotoLine>,
     /// "1,789 entries of the studio are kept here".
     pub kept: String,
     /// When the server last answered, in words.
@@ -64,6 +71,17 @@ pub struct WaitingLine {
     pub why: Vec<String>,
 }
 
+/// One photo that waits, or was not taken.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct PhotoLine {
+    /// Its name.
+    pub sha256: PhotoHash,
+    /// What it is of, and its size: "F07: photo (crack), 412 kB".
+    pub said: String,
+    /// Why the server did not take it; empty while it waits.
+    pub why: String,
+}
+
 /// The page as the server renders it.
 #[must_use]
 pub fn page() -> Parts {
@@ -77,19 +95,50 @@ pub fn of(held: &Held, world: &World, dealings: &Dealings, request: &Request) ->
         held.waiting.values().filter(|entry| entry.state == WaitState::ToSend).collect();
     waiting.sort_by_key(|entry| entry.record.order());
     let lines = |entries: Vec<&Waiting>| entries.into_iter().map(|entry| line(world, entry)).collect();
+    let mut photos: Vec<&PhotoRow> = held.photos.values().filter(|row| row.waits()).collect();
+    photos.sort_by_key(|row| row.kept_ms);
+    let photos_not_taken = held.photos_not_taken().into_iter();
     let data = PhonePage {
         known: true,
+        said: waiting_said(waiting.len(), photos.len()),
         waiting: lines(waiting),
+        photos: photos.into_iter().map(|row| photo_line(world, row, "")).collect(),
         not_taken: lines(held.not_taken()),
+        photos_not_taken: photos_not_taken.map(|(row, why)| photo_line(world, row, why)).collect(),
         kept: format!("{} of the studio are kept here", text::count(held.phone.cursor, "entry", "entries")),
         exchanged: dealings.last_exchange.map_or_else(
             || "This phone and the server have not yet exchanged what they have.".to_owned(),
             |at| format!("Last exchange with the server: {} UTC.", text::moment(at)),
         ),
-        used: used(dealings, held.records().count()),
+        used: used(
+            dealings,
+            held.records().count(),
+            held.photos.values().map(|row| u64::from(row.bytes)).sum(),
+        ),
         paired: dealings.paired,
     };
     Page { data: PageData::Phone(data), ..super::page(world, request) }
+}
+
+/// "10 entries and 1 photo are on this phone and go to the server as soon as it can be reached."
+fn waiting_said(n_entries: usize, n_photos: usize) -> String {
+    let counted = |n: usize, one: &str, many: &str| (n > 0).then(|| text::count(n as u64, one, many));
+    let parts = [counted(n_entries, "entry", "entries"), counted(n_photos, "photo", "photos")];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    let (is, goes) = if n_entries + n_photos == 1 { ("is", "goes") } else { ("are", "go") };
+    if parts.is_empty() {
+        return "Nothing waits: the server has all that was recorded here.".to_owned();
+    }
+    format!(
+        "{} {is} on this phone and {goes} to the server as soon as it can be reached.",
+        parts.join(" and ")
+    )
+}
+
+fn photo_line(world: &World, row: &PhotoRow, why: &str) -> PhotoLine {
+    let of = row.entry.and_then(|id| world.entry(id)).map(|entry| history::said(world, &entry.event));
+    let said = format!("{}, {}", of.as_deref().unwrap_or("photo"), kilobytes(u64::from(row.bytes)));
+    PhotoLine { sha256: row.sha256.clone(), said, why: why.to_owned() }
 }
 
 fn parts(data: PhonePage) -> Parts {
@@ -102,15 +151,19 @@ fn parts(data: PhonePage) -> Parts {
     }
 }
 
-/// "4.2 MB of storage, of it 560 kB for each 1,000 entries"; kilobytes of 1,000 bytes, as phones count.
-fn used(dealings: &Dealings, n_entries: usize) -> String {
+/// "4.2 MB of storage, of it 1.1 MB for photos and 560 kB for each 1,000 entries"; kilobytes of 1,000 bytes, as
+/// phones count.
+fn used(dealings: &Dealings, n_entries: usize, photos_bytes: u64) -> String {
     let Some(all) = dealings.used_bytes else { return String::new() };
     let n_entries = u64::try_from(n_entries).unwrap_or(u64::MAX);
-    let each =
-        dealings.used_by_entries_bytes.and_then(|bytes| bytes.saturating_mul(1_000).checked_div(n_entries));
-    let each =
-        each.map_or(String::new(), |each| format!(", of it {} for each 1,000 entries", kilobytes(each)));
-    format!("All of it takes {} of this phone's storage{each}.", kilobytes(all))
+    // The browser counts photos and entries together.
+    let of_entries = dealings.used_by_entries_bytes.map(|bytes| bytes.saturating_sub(photos_bytes));
+    let each = of_entries.and_then(|bytes| bytes.saturating_mul(1_000).checked_div(n_entries));
+    let each = each.map(|each| format!("{} for each 1,000 entries", kilobytes(each)));
+    let photos = (photos_bytes > 0).then(|| format!("{} for photos", kilobytes(photos_bytes)));
+    let parts: Vec<String> = photos.into_iter().chain(each).collect();
+    let of_it = if parts.is_empty() { String::new() } else { format!(", of it {}", parts.join(" and ")) };
+    format!("All of it takes {} of this phone's storage{of_it}.", kilobytes(all))
 }
 
 fn kilobytes(bytes: u64) -> String {
@@ -169,16 +222,36 @@ fn line(world: &World, entry: &Waiting) -> WaitingLine {
     }
 }
 
-/// What the badge says: "On this phone: 7 waiting", "On the server", what was not taken, and whether the
-/// server knows this phone at all.
+/// Whether the server has these entries, and the photos that they name.
 #[must_use]
-pub fn badge(n_waiting: usize, n_not_taken: usize, paired: bool) -> String {
-    let mut said = match (n_waiting, paired) {
-        (0, true) => "On the server".to_owned(),
-        (n, true) => format!("On this phone: {n} waiting"),
-        (0, false) => "Not paired".to_owned(),
-        (n, false) => format!("Not paired; on this phone: {n} waiting"),
+pub fn has_reached_the_server(held: &Held, entries: &[EventId]) -> bool {
+    let waits = |id: &EventId| held.waiting.get(id).is_some_and(|entry| entry.state == WaitState::ToSend);
+    let lacks_photo = |row: &PhotoRow| row.waits() && row.entry.is_some_and(|id| entries.contains(&id));
+    !entries.iter().any(waits) && !held.photos.values().any(lacks_photo)
+}
+
+/// The badge where nothing is left to do.
+pub const ALL_THERE: &str = "On the server";
+
+/// What the badge says: "On this phone: 7 waiting, 1 photo", "On the server" once all of it is there, how much
+/// was not taken, and whether the server knows this phone at all.
+#[must_use]
+pub fn badge(held: &Held, paired: bool) -> String {
+    let (n_waiting, n_photos) = (held.n_waiting(), held.n_photos_waiting());
+    let photos = text::count(n_photos as u64, "photo", "photos");
+    let waiting = match (n_waiting, n_photos) {
+        (0, 0) => None,
+        (n, 0) => Some(format!("{n} waiting")),
+        (0, _) => Some(format!("{photos} waiting")),
+        (n, _) => Some(format!("{n} waiting, {photos}")),
     };
+    let mut said = match (waiting, paired) {
+        (None, true) => ALL_THERE.to_owned(),
+        (Some(waiting), true) => format!("On this phone: {waiting}"),
+        (None, false) => "Not paired".to_owned(),
+        (Some(waiting), false) => format!("Not paired; on this phone: {waiting}"),
+    };
+    let n_not_taken = held.not_taken().len() + held.photos_not_taken().len();
     if n_not_taken > 0 {
         said.push_str(&format!("; {n_not_taken} not taken"));
     }
@@ -186,117 +259,5 @@ pub fn badge(n_waiting: usize, n_not_taken: usize, paired: bool) -> String {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::event::{Body, NoteAdded, SettingChanged};
-    use crate::settings::SettingKey;
-    use crate::sync::wire::{Answered, Status, Taken};
-    use crate::sync::{Draft, Phone};
-    use crate::testing::{Studio, TODAY};
-    use crate::world::check::Problem;
-    use uuid::Uuid;
-
-    fn request() -> Request {
-        Request { path: "/phone".to_owned(), query: Default::default(), today: TODAY, notices: Vec::new() }
-    }
-
-    fn data(held: &Held, world: &World) -> PhonePage {
-        match of(held, world, &Dealings::default(), &request()).data {
-            PageData::Phone(data) => data,
-            other => panic!("{other:?}"),
-        }
-    }
-
-    #[test]
-    fn what_waits_and_what_was_not_taken_is_told_with_its_reason() {
-        let (mut studio, kiln) = Studio::with_kiln();
-        let shelf = studio.shelf("F01", kiln);
-        let world = studio.world();
-        let mut held = Held::new(Phone::new(crate::ids::DeviceId(Uuid::from_u128(99))));
-        let setting = SettingChanged {
-            key: SettingKey::SpreadGood,
-            value: 600_000,
-            text: "0.6".to_owned(),
-            reason: "new calipers".to_owned(),
-        };
-        let note = NoteAdded { piece: crate::event::values::Piece::Shelf(shelf), text: "chipped".to_owned() };
-        for (number, body) in [(901, Body::from(note)), (902, Body::from(setting))] {
-            let drafts = vec![Draft { id: EventId(Uuid::from_u128(number)), body, corrects: None }];
-            let (_, write) = held.record(drafts, 1_773_576_000_000).unwrap_or_else(|cause| panic!("{cause}"));
-            held.apply(&write);
-        }
-        let both = data(&held, &world);
-        assert_eq!((both.waiting.len(), both.not_taken.len()), (2, 0));
-        assert!(both.waiting[0].said.starts_with("F01"), "{:?}", both.waiting[0]);
-        let push = held.next_push().unwrap_or_else(|| panic!("two wait"));
-        let problems = vec![Problem::new("reason", "say why it is changed")];
-        let (id, hlc, seq) = (serde_json::json!(push.records[1].id), None, None);
-        let refused = Answered { id, status: Status::Refused, seq, problems, hlc };
-        let taken = Taken { epoch: Uuid::from_u128(7), last_seq: 0, answers: vec![refused] };
-        held.apply(&held.take_push(&push, &taken));
-        let one = data(&held, &world);
-        assert_eq!((one.waiting.len(), one.not_taken.len()), (1, 1));
-        assert_eq!(one.not_taken[0].why, ["say why it is changed"]);
-    }
-
-    #[test]
-    fn the_badge_counts() {
-        assert_eq!(badge(7, 0, true), "On this phone: 7 waiting");
-        assert_eq!(badge(0, 0, true), "On the server");
-        assert_eq!(badge(0, 2, true), "On the server; 2 not taken");
-        assert_eq!(badge(3, 0, false), "Not paired; on this phone: 3 waiting");
-    }
-
-    #[test]
-    fn a_contradiction_stands_in_the_history_of_its_piece_and_counts_nowhere() {
-        let (mut studio, kiln) = Studio::with_kiln();
-        let shelf = studio.shelf("F01", kiln);
-        studio.shelf("F02", kiln);
-        let mut held = Held::new(Phone::new(crate::ids::DeviceId(Uuid::from_u128(99))));
-        let note = |shelf, text: &str| NoteAdded {
-            piece: crate::event::values::Piece::Shelf(shelf),
-            text: text.to_owned(),
-        };
-        let theirs = studio.record(note(shelf, "chipped at the front"));
-        let drafts =
-            vec![Draft { id: theirs, body: note(shelf, "chipped at the back").into(), corrects: None }];
-        let (_, write) = held.record(drafts, 1_773_576_000_000).unwrap_or_else(|cause| panic!("{cause}"));
-        held.apply(&write);
-        let push = held.next_push().unwrap_or_else(|| panic!("one waits"));
-        let id = serde_json::json!(theirs);
-        let answer = Answered { id, status: Status::Conflict, seq: None, problems: Vec::new(), hlc: None };
-        held.apply(
-            &held.take_push(&push, &Taken { epoch: Uuid::from_u128(7), last_seq: 0, answers: vec![answer] }),
-        );
-        let world = studio.world();
-        let histories = |path: &str| {
-            let page = super::super::page(&world, &Request { path: path.to_owned(), ..request() });
-            match with_not_taken(&held, &world, page).data {
-                PageData::Shelf(ShelfPage::Card(card)) => card.history,
-                other => panic!("{other:?}"),
-            }
-        };
-        let both: Vec<HistoryLine> =
-            histories("/shelf/F01").into_iter().filter(|line| line.said.contains("chipped")).collect();
-        assert_eq!(both.len(), 2);
-        assert!(both[0].said.ends_with("at the back") && !both[0].counts, "{both:?}");
-        assert!(both[0].standing.contains("another entry under this one's id"), "{both:?}");
-        assert!(both[1].said.ends_with("at the front") && both[1].counts, "{both:?}");
-        assert!(!histories("/shelf/F02").iter().any(|line| line.said.contains("chipped")));
-    }
-
-    #[test]
-    fn storage_is_told_in_all_and_for_each_thousand_entries() {
-        let dealings = Dealings {
-            used_bytes: Some(4_230_000),
-            used_by_entries_bytes: Some(1_000_000),
-            ..Dealings::default()
-        };
-        assert_eq!(
-            used(&dealings, 2_000),
-            "All of it takes 4.2 MB of this phone's storage, of it 500 kB for each 1,000 entries."
-        );
-        assert_eq!(used(&dealings, 0), "All of it takes 4.2 MB of this phone's storage.");
-        assert_eq!(used(&Dealings::default(), 2_000), "");
-    }
-}
+#[path = "phone_tests.rs"]
+mod tests;

@@ -19,6 +19,8 @@ pub mod pad;
 mod phone;
 pub mod photo;
 #[cfg(feature = "hydrate")]
+mod photo_post;
+#[cfg(feature = "hydrate")]
 mod record;
 pub mod scan;
 #[cfg(feature = "hydrate")]
@@ -39,6 +41,7 @@ mod worker;
 use crate::app::Frame;
 use leptos::ev::SubmitEvent;
 use tripoise_core::ids::EventId;
+use tripoise_core::photo::PhotoHash;
 
 /// Takes the document over: hydrates the server's page, or shows one from what the phone holds.
 #[cfg(feature = "hydrate")]
@@ -66,15 +69,15 @@ pub fn sync_now() {
 #[cfg(not(feature = "hydrate"))]
 pub fn sync_now() {}
 
-/// Puts entries away that the server did not take.
+/// Puts entries and photos away that the server did not take.
 #[cfg(feature = "hydrate")]
-pub fn put_away(ids: Vec<EventId>) {
-    send::put_away(ids);
+pub fn put_away(ids: Vec<EventId>, photos: Vec<PhotoHash>) {
+    send::put_away(ids, photos);
 }
 
 /// Never called: nothing is tapped on the server.
 #[cfg(not(feature = "hydrate"))]
-pub fn put_away(_ids: Vec<EventId>) {}
+pub fn put_away(_ids: Vec<EventId>, _photos: Vec<PhotoHash>) {}
 
 /// Takes a form over from the browser: reads it, shows what is wrong, or records it.
 #[cfg(feature = "hydrate")]

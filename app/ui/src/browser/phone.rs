@@ -50,7 +50,10 @@ pub fn world<T>(look: impl FnOnce(&Held, &World) -> T) -> Option<T> {
 pub(super) fn follow(before: &Held, write: &Write) {
     IMAGE.with_borrow_mut(|image| {
         let Some(mirror) = image else { return };
-        if mirror.held.phone != before.phone || mirror.held.waiting != before.waiting {
+        let same = |held: &Held| {
+            (&held.phone, &held.waiting, &held.photos) == (&before.phone, &before.waiting, &before.photos)
+        };
+        if !same(&mirror.held) {
             // Another tab wrote meanwhile: read again when next asked.
             *image = None;
             return;

@@ -1,7 +1,8 @@
 //! A photo on the phone: scaled down, hashed, kept.
 //!
-//! What this does not do: record. The form beside the picture does, like any other, once the file is kept.
-//! Start reading at [`chosen`]; [`keep`] is the one place that says where a file goes.
+//! What this does not do: record, which the form beside the picture does, like any other, once the file is kept;
+//! or send, which [`super::photo_post`] does. Start reading at [`chosen`]; [`keep`] is the one place that says
+//! where a file goes.
 /// How far a photo is.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum State {
@@ -36,15 +37,24 @@ pub struct Kept {
 #[cfg(not(feature = "hydrate"))]
 pub fn chosen(_event: &leptos::ev::Event, _state: leptos::prelude::RwSignal<State>) {}
 
+/// Never called: effects do not run on the server.
+#[cfg(not(feature = "hydrate"))]
+pub fn chosen_already(_field_id: &str, _state: leptos::prelude::RwSignal<State>) {}
+
 #[cfg(feature = "hydrate")]
-pub use here::{chosen, keep};
+pub use here::{chosen, chosen_already, show_own_where_missing};
 
 #[cfg(feature = "hydrate")]
 mod here {
     use super::{Kept, State};
+    use crate::browser::store::{self, StoreError};
+    use crate::browser::under_way::UnderWay;
+    use crate::browser::{net, phone};
+    use js_sys::Uint8Array;
     use leptos::prelude::*;
     use sha2::{Digest, Sha256};
-    use tripoise_core::photo::{LONGEST_SIDE, MOST_BYTES, PhotoHash, PhotoKind};
+    use tripoise_core::photo::{MOST_BYTES, PhotoHash, PhotoKind, fitted};
+    use tripoise_core::sync::PhotoAnswer;
     use wasm_bindgen::closure::Closure;
     use wasm_bindgen::{JsCast, JsValue};
     use wasm_bindgen_futures::{JsFuture, spawn_local};
@@ -57,18 +67,32 @@ mod here {
     /// Scales the chosen file down and keeps it; `state` tells how far that is.
     pub fn chosen(event: &leptos::ev::Event, state: RwSignal<State>) {
         let input = event.target().and_then(|target| target.dyn_into::<HtmlInputElement>().ok());
+        take(input, state);
+    }
+
+    /// The same for a file that the field holds already.
+    pub fn chosen_already(field_id: &str, state: RwSignal<State>) {
+        let field = document().get_element_by_id(field_id);
+        take(field.and_then(|field| field.dyn_into::<HtmlInputElement>().ok()), state);
+    }
+
+    fn take(input: Option<HtmlInputElement>, state: RwSignal<State>) {
         let Some(file) = input.and_then(|input| input.files()).and_then(|files| files.get(0)) else { return };
         state.set(State::Working);
+        let under_way = UnderWay::begin();
         spawn_local(async move {
             let done = scale_and_keep(file.into()).await;
-            state.set(done.map_or_else(State::Failed, |kept| State::Kept(Box::new(kept))));
+            // The page may have been left meanwhile.
+            state.try_set(done.map_or_else(State::Failed, |kept| State::Kept(Box::new(kept))));
+            drop(under_way);
         });
     }
 
     async fn scale_and_keep(file: Blob) -> Result<Kept, String> {
         let (blob, width, height) = scale(&file).await?;
         let buffer = JsFuture::from(blob.array_buffer()).await.map_err(|_| unreadable())?;
-        let content = js_sys::Uint8Array::new(&buffer).to_vec();
+        let bytes = Uint8Array::new(&buffer);
+        let content = bytes.to_vec();
         if content.len() > MOST_BYTES {
             return Err(format!(
                 "this photo is {} kB even when scaled down; at most {} kB are kept",
@@ -78,7 +102,7 @@ mod here {
         }
         let media = PhotoKind::of(&content).ok_or_else(unreadable)?;
         let hash = PhotoHash::of_digest(Sha256::digest(&content).into());
-        keep(&blob, &hash).await?;
+        keep(&bytes, &hash, media).await?;
         let src = web_sys::Url::create_object_url_with_blob(&blob).map_err(|_| unreadable())?;
         let (sha256, media, bytes) = (hash.to_string(), media.key().to_owned(), content.len());
         Ok(Kept { sha256, media, width, height, bytes, src })
@@ -112,19 +136,6 @@ mod here {
         Ok((to_jpeg(&canvas).await?, width, height))
     }
 
-    /// The sides scaled down so that the longer is [`LONGEST_SIDE`] at most.
-    fn fitted(width: u32, height: u32) -> (u32, u32) {
-        let longest = width.max(height);
-        if longest <= LONGEST_SIDE {
-            return (width, height);
-        }
-        let scaled = |side: u32| {
-            let side = u64::from(side) * u64::from(LONGEST_SIDE) / u64::from(longest);
-            u32::try_from(side).unwrap_or(LONGEST_SIDE).max(1)
-        };
-        (scaled(width), scaled(height))
-    }
-
     async fn to_jpeg(canvas: &HtmlCanvasElement) -> Result<Blob, String> {
         let promise = js_sys::Promise::new(&mut |done, failed| {
             let given = Closure::once_into_js(move |blob: JsValue| {
@@ -145,29 +156,63 @@ mod here {
         blob.dyn_into().map_err(|_| unreadable())
     }
 
-    /// Keeps a photo under its hash: on the server. A phone that queues photos while it has no signal puts them
-    /// into its own store here instead, and sends them from there.
+    /// Keeps a photo under its hash on this phone, from where it is sent once an entry names it. A browser that
+    /// keeps nothing for this page sends it at once.
     ///
     /// # Errors   One line that says why it is not kept.
-    pub async fn keep(photo: &Blob, hash: &PhotoHash) -> Result<(), String> {
-        let unreachable = |_: JsValue| {
-            "the server did not answer; the photo is not kept yet, choose it again when there is a signal"
-                .to_owned()
+    async fn keep(content: &Uint8Array, hash: &PhotoHash, media: PhotoKind) -> Result<(), String> {
+        // The image first: it follows the transaction.
+        let kept = match phone::load().await {
+            Ok(()) => store::keep_photo(hash, media, content).await,
+            Err(cause) => Err(cause),
         };
-        let init = web_sys::RequestInit::new();
-        init.set_method("POST");
-        init.set_body(photo);
-        let address = format!("/api/v1/photos?sha256={hash}");
-        let request = web_sys::Request::new_with_str_and_init(&address, &init).map_err(unreachable)?;
-        let answer = JsFuture::from(window().fetch_with_request(&request)).await.map_err(unreachable)?;
-        let answer: web_sys::Response = answer.dyn_into().map_err(unreachable)?;
-        if answer.ok() {
-            return Ok(());
+        match kept {
+            Ok(()) => Ok(()),
+            Err(StoreError::Refused) => send(content, hash).await,
+            Err(cause) => Err(cause.to_string()),
         }
-        let text = JsFuture::from(answer.text().map_err(unreachable)?).await.map_err(unreachable)?;
-        let told: Option<serde_json::Value> =
-            serde_json::from_str(&text.as_string().unwrap_or_default()).ok();
-        let why = told.as_ref().and_then(|told| told.get("error")).and_then(|error| error.as_str());
-        Err(why.unwrap_or("the server did not keep this photo; try again").to_owned())
+    }
+
+    async fn send(content: &Uint8Array, hash: &PhotoHash) -> Result<(), String> {
+        let address = format!("/api/v1/photos?sha256={hash}");
+        let (status, text) = net::send_file(&address, content).await.map_err(|_| {
+            "the server did not answer and this browser keeps nothing; choose the photo again when there is a signal"
+                .to_owned()
+        })?;
+        match PhotoAnswer::read(status, &text, hash) {
+            Some(PhotoAnswer::Kept) => Ok(()),
+            Some(PhotoAnswer::Refused(why)) => Err(why),
+            None => Err(net::reason(status, &text)),
+        }
+    }
+
+    /// A picture that did not load is shown from the phone, where it is: over plain http no service worker does.
+    pub fn show_own_where_missing() {
+        let missing = Closure::<dyn FnMut(web_sys::Event)>::new(|event: web_sys::Event| {
+            let image = event.target().and_then(|target| target.dyn_into::<web_sys::Element>().ok());
+            let Some(image) = image.filter(|image| image.tag_name() == "IMG") else { return };
+            let src = image.get_attribute("src").unwrap_or_default();
+            let Some(Ok(hash)) = src.strip_prefix("/photos/").map(str::parse::<PhotoHash>) else { return };
+            spawn_local(async move {
+                // Neither here nor there: the picture's words stand in its place.
+                let Ok(Some(content)) = store::photo_file(&hash).await else { return };
+                let parts = js_sys::Array::of1(&content);
+                let own = Blob::new_with_u8_array_sequence(&parts)
+                    .and_then(|blob| web_sys::Url::create_object_url_with_blob(&blob));
+                if let Ok(own) = own {
+                    // An attribute of an element that is there is always set.
+                    drop(image.set_attribute("src", &own));
+                }
+            });
+        });
+        // Such an event goes down to its picture, and does not come up again.
+        let listens = document().add_event_listener_with_callback_and_bool(
+            "error",
+            missing.as_ref().unchecked_ref(),
+            true,
+        );
+        if listens.is_ok() {
+            missing.forget();
+        }
     }
 }

@@ -5,7 +5,7 @@
 //!
 //! What this does not do: send forms; that is [`super::send`].
 use super::under_way::UnderWay;
-use super::{badge, dealings, listen, phone, send, sync, worker};
+use super::{badge, dealings, listen, phone, photo, send, sync, worker};
 use crate::App;
 use crate::app::{AppProps, Frame};
 use jiff::civil::Date;
@@ -46,6 +46,7 @@ pub async fn begin() {
         None => {}
     }
     listen_to_taps();
+    photo::show_own_where_missing();
     worker::start();
     wasm_bindgen_futures::spawn_local(async {
         // Without a store the pages work as the server gives them.
@@ -189,11 +190,7 @@ fn page_at(address: &str) -> Option<Page> {
         let mut page = view::phone::with_not_taken(held, world, view::page(world, &request));
         page.over_plain_http = !window().is_secure_context();
         if let Some(banner) = &mut page.banner {
-            banner.on_server = !banner.undo.iter().any(|id| {
-                held.waiting
-                    .get(id)
-                    .is_some_and(|entry| entry.state == tripoise_core::sync::WaitState::ToSend)
-            });
+            banner.on_server = view::phone::has_reached_the_server(held, &banner.undo);
         }
         page
     })

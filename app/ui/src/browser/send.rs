@@ -11,7 +11,8 @@ use leptos::prelude::*;
 use std::cell::{Cell, RefCell};
 use tripoise_core::form::{self, FormValues, Problem, Submission};
 use tripoise_core::ids::EventId;
-use tripoise_core::sync::{Draft, WaitState};
+use tripoise_core::photo::PhotoHash;
+use tripoise_core::sync::{Draft, WaitState, Write};
 use tripoise_core::view::FormState;
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::spawn_local;
@@ -95,11 +96,13 @@ fn prepare(values: &FormValues, frame: Frame) -> Result<Pending, Vec<Problem>> {
 
 /// Keeps the entries, offers them, and says where to go.
 async fn deliver(pending: Pending) -> Result<String, Vec<Problem>> {
-    let Pending { drafts, submission, .. } = pending;
+    let Pending { drafts, submission, values } = pending;
     let last = drafts.last().map(|draft| draft.id);
     let nothing = || vec![Problem::new("do", "there is nothing to record; open the page again")];
     let last = last.ok_or_else(nothing)?;
-    match keep(&drafts).await {
+    // Where the form came back from the server, that has the photo, and this phone need not.
+    let needs_here = if values.get("kept_on") == "server" { &[] } else { &drafts[..] };
+    match keep(&drafts, needs_here).await {
         Ok(()) => {}
         Err(StoreError::Refused) => {
             direct::send(drafts).await?;
@@ -120,12 +123,14 @@ async fn deliver(pending: Pending) -> Result<String, Vec<Problem>> {
     Err(problems)
 }
 
-/// One transaction: the new entries, in place of those of this form that were refused before.
-async fn keep(drafts: &[Draft]) -> Result<(), StoreError> {
+/// One transaction: the new entries, in place of those of this form that were refused before. The photos that
+/// `needs_here` names must be on this phone.
+async fn keep(drafts: &[Draft], needs_here: &[Draft]) -> Result<(), StoreError> {
     // The image first: it follows the transaction.
     phone::load().await?;
     let refused = REFUSED.with_borrow(Clone::clone);
     let decide = |held: &tripoise_core::sync::Held| {
+        held.has_photos_of(needs_here)?;
         let (_, mut write) = held.record(drafts.to_vec(), record::now_ms())?;
         write.drop_waiting.extend(held.put_away(&refused).drop_waiting);
         Ok(((), write))
@@ -154,10 +159,14 @@ fn refusals(ids: &[EventId]) -> Vec<Problem> {
     found.unwrap_or_default()
 }
 
-/// Puts entries away that the server did not take: a person has looked at them.
-pub fn put_away(ids: Vec<EventId>) {
+/// Puts entries and photos away that the server did not take: a person has looked at them.
+pub fn put_away(ids: Vec<EventId>, photos: Vec<PhotoHash>) {
     spawn_local(async move {
-        let put = change(|_| What::Waiting, |held| Ok(((), held.put_away(&ids)))).await;
+        let both = |held: &tripoise_core::sync::Held| Write {
+            drop_photos: held.put_photos_away(&photos).drop_photos,
+            ..held.put_away(&ids)
+        };
+        let put = change(|_| What::Waiting, |held| Ok(((), both(held)))).await;
         match put {
             Ok(_) => {
                 badge::show();
@@ -186,7 +195,7 @@ pub(super) fn values_in(form: &web_sys::HtmlFormElement) -> Option<FormValues> {
     let mut pairs = Vec::new();
     for entry in js_sys::try_iter(&data).ok().flatten()? {
         let entry: js_sys::Array = entry.ok()?.dyn_into().ok()?;
-        // A file field gives a File, which no form of this page has.
+        // A file field gives a File: what it holds is kept by its own program, and named in other fields.
         if let (Some(name), Some(value)) = (entry.get(0).as_string(), entry.get(1).as_string()) {
             pairs.push((name, value));
         }

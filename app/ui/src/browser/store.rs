@@ -1,7 +1,8 @@
-//! The phone's store: three object stores of `IndexedDB`, changed in one transaction at a time.
+//! The phone's store: object stores of `IndexedDB`, changed in one transaction at a time.
 //!
 //! `meta` holds the phone's row, `waiting` the entries that the server has not been seen to have, `feed` the
-//! server's feed in chunks; each value is JSON text. [`change`] reads what a decision needs inside the very
+//! server's feed in chunks, `photos` a row for each photo; each value is JSON text. `photo_files` holds the
+//! photos themselves as bytes, by the same names: the service worker shows them from there. [`change`] reads what a decision needs inside the very
 //! transaction that writes its outcome, and returns only after the transaction's complete event. Browsers
 //! close connections in the background: on a dead one it opens another and tries once more.
 //!
@@ -11,21 +12,26 @@ use idb::{
     Database, DatabaseEvent as _, Error, Factory, KeyRange, ObjectStoreParams, Query, Transaction,
     TransactionMode, TransactionResult,
 };
+use js_sys::Uint8Array;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::rc::Rc;
-use tripoise_core::sync::{Chunk, ChunkKey, Held, Phone, Reads, Waiting, Write};
+use tripoise_core::photo::{PhotoHash, PhotoKind};
+use tripoise_core::sync::{Chunk, ChunkKey, Held, Phone, PhotoRow, Reads, Waiting, Write};
 use wasm_bindgen::{JsCast, JsValue};
 
 const NAME: &str = "tripoise";
-/// A newer number is written by a build that this one cannot share the store with.
-const VERSION: u32 = 1;
+/// A newer number is written by a build that this one cannot share the store with. 2: photos.
+const VERSION: u32 = 2;
 const META: &str = "meta";
 const WAITING: &str = "waiting";
 const FEED: &str = "feed";
+const PHOTOS: &str = "photos";
+const FILES: &str = "photo_files";
+const ALL: [&str; 5] = [META, WAITING, FEED, PHOTOS, FILES];
 const ROW: &str = "phone";
 
 /// Why the phone did not keep something.
@@ -96,7 +102,7 @@ thread_local! {
     static CONNECTION: RefCell<Option<Rc<Database>>> = const { RefCell::new(None) };
 }
 
-/// What a decision reads beside the phone's row and the waiting entries.
+/// What a decision reads beside the phone's row, the waiting entries and the photos' rows.
 pub enum What {
     /// Nothing.
     Waiting,
@@ -112,13 +118,54 @@ pub async fn change<T>(
     what: impl Fn(&Phone) -> What,
     decide: impl Fn(&Held) -> Result<(T, Write), String>,
 ) -> Result<(T, Write), StoreError> {
-    match attempt(&what, &decide).await {
+    change_with(None, what, decide).await
+}
+
+/// The same with the file of a photo that is put down.
+async fn change_with<T>(
+    file: Option<(&PhotoHash, &Uint8Array)>,
+    what: impl Fn(&Phone) -> What,
+    decide: impl Fn(&Held) -> Result<(T, Write), String>,
+) -> Result<(T, Write), StoreError> {
+    match attempt(file, &what, &decide).await {
         Err(StoreError::Dead(_)) => {
             CONNECTION.set(None);
-            attempt(&what, &decide).await
+            attempt(file, &what, &decide).await
         }
         other => other,
     }
+}
+
+/// Keeps a photo, row and file together. Where there is no room, copies of what the server has make some.
+///
+/// # Errors   It is not kept.
+pub async fn keep_photo(
+    sha256: &PhotoHash,
+    media: PhotoKind,
+    content: &Uint8Array,
+) -> Result<(), StoreError> {
+    let file = Some((sha256, content));
+    let decide = |held: &Held| Ok(((), held.keep_photo(sha256, media, content.length(), record::now_ms())));
+    match change_with(file, |_| What::Waiting, decide).await {
+        Err(StoreError::Full) => {
+            let (_, dropped) = change(|_| What::Waiting, |held| Ok(((), held.make_room()))).await?;
+            if dropped.is_empty() {
+                return Err(StoreError::Full);
+            }
+            change_with(file, |_| What::Waiting, decide).await.map(|_| ())
+        }
+        kept => kept.map(|_| ()),
+    }
+}
+
+/// The file of a photo; none where it is not here.
+///
+/// # Errors   It cannot be read.
+pub async fn photo_file(sha256: &PhotoHash) -> Result<Option<Uint8Array>, StoreError> {
+    let database = connection().await?;
+    let reading = database.transaction(&[FILES], TransactionMode::ReadOnly)?;
+    let found = reading.object_store(FILES)?.get(JsValue::from_str(sha256.as_str()))?.await?;
+    Ok(found.and_then(|content| content.dyn_into().ok()))
 }
 
 /// Everything that the store holds; a new phone's row where it holds nothing.
@@ -131,6 +178,7 @@ pub async fn read_all() -> Result<Held, StoreError> {
 }
 
 async fn attempt<T>(
+    file: Option<(&PhotoHash, &Uint8Array)>,
     what: &impl Fn(&Phone) -> What,
     decide: &impl Fn(&Held) -> Result<(T, Write), String>,
 ) -> Result<(T, Write), StoreError> {
@@ -149,6 +197,9 @@ async fn attempt<T>(
         write.phone = Some(before);
     }
     put(&transaction, &write)?;
+    if let Some((sha256, content)) = file {
+        transaction.object_store(FILES)?.put(content, Some(&JsValue::from_str(sha256.as_str())))?;
+    }
     let asked_later = transaction.object_store(META)?.transaction();
     match transaction.await? {
         TransactionResult::Committed => {}
@@ -166,17 +217,16 @@ async fn attempt<T>(
 /// A transaction over the whole store whose complete event comes only when the device has it on its disk: the
 /// default of some browsers is sooner, when the system has it. `idb` has no word for that, hence the raw call.
 fn begin(database: &Database) -> Result<Transaction, StoreError> {
-    let names = [META, WAITING, FEED];
     let raw = JsValue::from(database.transaction(&[META], TransactionMode::ReadOnly)?.database());
     let options = js_sys::Object::new();
     let set = js_sys::Reflect::set(&options, &"durability".into(), &"strict".into());
     let strict = set.and_then(|_| js_sys::Reflect::get(&raw, &"transaction".into())).and_then(|method| {
-        let scope: js_sys::Array = names.iter().map(|name| JsValue::from_str(name)).collect();
+        let scope: js_sys::Array = ALL.iter().map(|name| JsValue::from_str(name)).collect();
         method.dyn_into::<js_sys::Function>()?.call3(&raw, &scope, &"readwrite".into(), &options)
     });
     match strict.ok().and_then(|made| made.dyn_into::<web_sys::IdbTransaction>().ok()) {
         Some(made) => Ok(made.into()),
-        None => Ok(database.transaction(&names, TransactionMode::ReadWrite)?),
+        None => Ok(database.transaction(&ALL, TransactionMode::ReadWrite)?),
     }
 }
 
@@ -187,7 +237,9 @@ async fn connection() -> Result<Rc<Database>, StoreError> {
     let mut request = Factory::new()?.open(NAME, Some(VERSION))?;
     request.on_upgrade_needed(|event| {
         let made = event.database().and_then(|database| {
-            for name in [META, WAITING, FEED] {
+            // What an older build made stays as it is.
+            let there = database.store_names();
+            for name in ALL.into_iter().filter(|name| !there.iter().any(|one| one == name)) {
                 database.create_object_store(name, ObjectStoreParams::new())?;
             }
             Ok(())
@@ -220,6 +272,10 @@ async fn read(transaction: &Transaction, what: &impl Fn(&Phone) -> What) -> Resu
         let entry: Waiting = parse(&row)?;
         held.waiting.insert(entry.record.id, entry);
     }
+    for row in transaction.object_store(PHOTOS)?.get_all(None, None)?.await? {
+        let photo: PhotoRow = parse(&row)?;
+        held.photos.insert(photo.sha256.clone(), photo);
+    }
     let query = match what(&held.phone) {
         What::Waiting => return Ok((held, is_new)),
         What::Chunks(Reads::All) => None,
@@ -249,12 +305,25 @@ fn put(transaction: &Transaction, write: &Write) -> Result<(), StoreError> {
     for entry in &write.put_waiting {
         waiting.put(&text(entry)?, Some(&JsValue::from_str(&entry.record.id.to_string())))?;
     }
+    put_photos(transaction, write)?;
     if let Some(generation) = write.drop_generations_before {
         let first = key_text(ChunkKey { generation, index: 0 });
         feed.delete(KeyRange::upper_bound(&JsValue::from_str(&first), Some(true))?)?;
     }
     for chunk in &write.put_chunks {
         feed.put(&text(chunk)?, Some(&JsValue::from_str(&key_text(chunk.key))))?;
+    }
+    Ok(())
+}
+
+fn put_photos(transaction: &Transaction, write: &Write) -> Result<(), StoreError> {
+    let (photos, files) = (transaction.object_store(PHOTOS)?, transaction.object_store(FILES)?);
+    for sha256 in &write.drop_photos {
+        photos.delete(JsValue::from_str(sha256.as_str()))?;
+        files.delete(JsValue::from_str(sha256.as_str()))?;
+    }
+    for row in &write.put_photos {
+        photos.put(&text(row)?, Some(&JsValue::from_str(row.sha256.as_str())))?;
     }
     Ok(())
 }

@@ -5,7 +5,7 @@
 use super::net::{NoAnswer, ask};
 use super::store::{StoreError, What, change};
 use super::under_way::UnderWay;
-use super::{badge, dealings, listen, phone, screen, worker};
+use super::{badge, dealings, listen, phone, photo_post, screen, worker};
 use leptos::logging;
 use std::cell::Cell;
 use tripoise_core::sync::wire::{Asked, Feed, Taken};
@@ -94,7 +94,11 @@ async fn round() {
         let ended = exchange().await;
         ALONE.set(matches!(ended, Err(Stop::NoAnswer(NoAnswer::Unreachable))));
         match ended {
-            Ok(()) => dealings::exchanged(),
+            Ok(()) => {
+                dealings::exchanged();
+                // After the entries, and beside the next round: a photo on a slow line holds no entry up.
+                photo_post::soon();
+            }
             // What the badge says already: entries wait.
             Err(Stop::NoAnswer(NoAnswer::Unreachable)) => {}
             Err(Stop::NoAnswer(NoAnswer::NotPaired)) => dealings::not_paired(),

@@ -1,7 +1,7 @@
 //! `/phone`: what is on this phone and not on the server, and what the server did not take.
 use crate::browser;
 use leptos::prelude::*;
-use tripoise_core::view::phone::{PhonePage, WaitingLine};
+use tripoise_core::view::phone::{PhonePage, PhotoLine, WaitingLine};
 
 /// Two lists, each with what can be done about it.
 pub fn render(data: &PhonePage) -> AnyView {
@@ -10,21 +10,17 @@ pub fn render(data: &PhonePage) -> AnyView {
                     straight to the server and nothing waits.";
         return view! { <p class="say">{said}</p> }.into_any();
     }
-    let n_waiting = data.waiting.len();
-    let said = match n_waiting {
-        0 => "Nothing waits: the server has all that was recorded here.".to_owned(),
-        1 => "1 entry is on this phone and goes to the server as soon as it can be reached.".to_owned(),
-        n => format!("{n} entries are on this phone and go to the server as soon as it can be reached."),
-    };
-    let class = if n_waiting > 0 { "first" } else { "quiet" };
+    let waits = !data.waiting.is_empty() || !data.photos.is_empty();
+    let class = if waits { "first" } else { "quiet" };
     view! {
         {(!data.paired).then(not_paired)}
-        <p class="say">{said}</p>
+        <p class="say">{data.said.clone()}</p>
         {list("Waiting", &data.waiting)}
+        {photos("Photos waiting", &data.photos)}
         <button class=class type="button" on:click=move |_| browser::sync_now()>
             "Exchange now"
         </button>
-        {not_taken(&data.not_taken)}
+        {not_taken(&data.not_taken, &data.photos_not_taken)}
         <p class="small">
             {data.exchanged.clone()} " " {data.kept.clone()} ". They open without the server, too. " {data.used.clone()}
         </p>
@@ -41,16 +37,22 @@ fn not_paired() -> impl IntoView {
     }
 }
 
-fn not_taken(lines: &[WaitingLine]) -> Option<impl IntoView + use<>> {
+fn not_taken(lines: &[WaitingLine], refused: &[PhotoLine]) -> Option<impl IntoView + use<>> {
     let ids: Vec<_> = lines.iter().map(|line| line.event).collect();
-    (!lines.is_empty()).then(|| {
+    let names: Vec<_> = refused.iter().map(|line| line.sha256.clone()).collect();
+    (!lines.is_empty() || !refused.is_empty()).then(|| {
         view! {
             <h2>"Not taken by the server"</h2>
             <p>
                 "These are kept here and counted nowhere. They are offered again when something new has come from the server. Record them anew where that is right, then put them away."
             </p>
             {list("Not taken", lines)}
-            <button class="quiet" type="button" on:click=move |_| browser::put_away(ids.clone())>
+            {photos("Photos not taken", refused)}
+            <button
+                class="quiet"
+                type="button"
+                on:click=move |_| browser::put_away(ids.clone(), names.clone())
+            >
                 "Put these away"
             </button>
         }
@@ -67,6 +69,23 @@ fn list(label: &'static str, lines: &[WaitingLine]) -> Option<impl IntoView + us
             view! {
                 <li>
                     <time datetime=moment>{line.at.clone()}</time>
+                    <span class="said">{line.said.clone()} {why}</span>
+                </li>
+            }
+        })
+        .collect();
+    (!items.is_empty()).then(|| view! { <ul class="history" aria-label=label>{items}</ul> })
+}
+
+/// What each photo is of; the phone's own copy is in the history of its piece.
+fn photos(label: &'static str, lines: &[PhotoLine]) -> Option<impl IntoView + use<>> {
+    let items: Vec<_> = lines
+        .iter()
+        .map(|line| {
+            let why =
+                (!line.why.is_empty()).then(|| view! { <small class="problem">{line.why.clone()}</small> });
+            view! {
+                <li>
                     <span class="said">{line.said.clone()} {why}</span>
                 </li>
             }

@@ -1,30 +1,36 @@
-//! A photo of a piece: taken or chosen, scaled down on the phone, kept, then recorded.
+//! A photo of a piece: taken or chosen, scaled down, kept, then recorded.
+use crate::app::Frame;
 use crate::browser::photo::{self, Kept, State};
 use crate::parts::field::{self, Field};
-use crate::parts::form::{form, submit};
+use crate::parts::form::{form_with_file, submit};
 use leptos::prelude::*;
 
 const FORM: &str = "photo";
 
-/// The form. It needs the program, since the picture is scaled down before it is sent; without it, the page says so.
+/// The form. The program scales the picture down and keeps it before the form is sent; without it, the browser posts
+/// the file, and the server scales it down.
 pub fn render() -> impl IntoView {
-    let state = RwSignal::new(State::Nothing);
-    let ready = RwSignal::new(false);
-    Effect::new(move |_| ready.set(true));
+    let state = RwSignal::new(came_back());
+    // A file that was chosen before the program was there.
+    Effect::new(move |_| photo::chosen_already("photo-file", state));
+    let file = || Field::new(FORM, "file", String::new());
     let fields = view! {
         <div class="field">
             <label for="photo-file">"Take a photo, or choose one"</label>
             <input
                 type="file"
                 id="photo-file"
+                name="file"
                 accept="image/*"
                 capture="environment"
-                aria-describedby="photo-file-hint"
+                aria-describedby="photo-file-hint photo-file-problem"
+                aria-invalid=field::invalid(&file())
                 on:change=move |event| photo::chosen(&event, state)
             />
             <p class="hint" id="photo-file-hint">
-                "It is scaled down to 1600 pixels on this device before it is sent."
+                "It is scaled down to 1600 pixels before it is kept."
             </p>
+            {field::problem(file())}
             <div role="status">{move || said(&state.get())}</div>
         </div>
         {move || match state.get() {
@@ -34,16 +40,23 @@ pub fn render() -> impl IntoView {
         {field::text(Field::new(FORM, "note", "What it shows").hint("such as crack by the left post; may stay empty"), "text")}
         {submit("Keep the photo")}
     };
-    view! {
-        <p class="unless-ready">
-            {move || {
-                (!ready.get())
-                    .then_some(
-                        "A photo is scaled down on the phone before it is sent; that needs JavaScript, which is off or still loading here. A note can say the same in words.",
-                    )
-            }}
-        </p>
-        {form(FORM, fields)}
+    form_with_file(FORM, fields)
+}
+
+/// The photo that the server has kept already, where it sent the form back for something else.
+fn came_back() -> State {
+    let form = Frame::get().form.get_untracked();
+    let value = |name: &str| form.values.get(name).and_then(|values| values.first()).cloned();
+    let number = |name: &str| value(name)?.parse().ok();
+    let kept = || {
+        let (sha256, media) = (value("sha256")?, value("media")?);
+        let (width, height, bytes) = (number("width")?, number("height")?, number("bytes")?);
+        let src = format!("/photos/{sha256}");
+        Some(Kept { sha256, media, width, height, bytes: usize::try_from(bytes).ok()?, src })
+    };
+    match kept() {
+        Some(kept) if form.action == FORM => State::Kept(Box::new(kept)),
+        _ => State::Nothing,
     }
 }
 
@@ -76,7 +89,9 @@ fn said(state: &State) -> AnyView {
 
 /// What the entry says of the file.
 fn hidden(kept: &Kept) -> impl IntoView + use<> {
+    let kept_on = if kept.src.starts_with("/photos/") { "server" } else { "phone" };
     let fields = [
+        ("kept_on", kept_on.to_owned()),
         ("sha256", kept.sha256.clone()),
         ("media", kept.media.clone()),
         ("width", kept.width.to_string()),

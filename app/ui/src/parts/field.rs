@@ -201,7 +201,8 @@ fn wrap(field: Field, input: AnyView) -> AnyView {
     .into_any()
 }
 
-fn invalid(field: &Field) -> impl Fn() -> Option<&'static str> + Send + Sync + 'static + use<> {
+/// Whether something is wrong with a field, for `aria-invalid`.
+pub fn invalid(field: &Field) -> impl Fn() -> Option<&'static str> + Send + Sync + 'static + use<> {
     let frame = Frame::get();
     let (form, name) = (field.form, field.name.clone());
     move || {
@@ -220,7 +221,7 @@ fn has_problem(state: &FormState, form: &str, name: &str) -> bool {
 }
 
 /// What is wrong with a field; where it is only asked about, the box that confirms it.
-fn problem(field: Field) -> impl IntoView {
+pub fn problem(field: Field) -> impl IntoView {
     let frame = Frame::get();
     let id = format!("{}-problem", field.id());
     let Field { form, name, .. } = field;

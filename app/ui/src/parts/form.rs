@@ -10,6 +10,15 @@ use leptos::prelude::*;
 
 /// A form of this page. `action` tells the page's forms apart; it is posted as `do`.
 pub fn form(action: &'static str, body: impl IntoView + 'static) -> AnyView {
+    form_as(action, None, body.into_any())
+}
+
+/// A form with a file: a browser without the program posts the file with it.
+pub fn form_with_file(action: &'static str, body: impl IntoView + 'static) -> AnyView {
+    form_as(action, Some("multipart/form-data"), body.into_any())
+}
+
+fn form_as(action: &'static str, encoded_as: Option<&'static str>, body: AnyView) -> AnyView {
     let frame = Frame::get();
     let problems = move || {
         let state = frame.form.get();
@@ -35,10 +44,10 @@ pub fn form(action: &'static str, body: impl IntoView + 'static) -> AnyView {
         })
     };
     view! {
-        <form method="post" novalidate on:submit=move |event| browser::submit(&event, frame)>
+        <form method="post" enctype=encoded_as novalidate on:submit=move |event| browser::submit(&event, frame)>
             <input type="hidden" name="do" value=action />
             {problems}
-            {body.into_any()}
+            {body}
         </form>
     }
     .into_any()
