@@ -112,10 +112,19 @@ pub async fn change<T>(
     what: impl Fn(&Phone) -> What,
     decide: impl Fn(&Held) -> Result<(T, Write), String>,
 ) -> Result<(T, Write), StoreError> {
-    match attempt(&what, &decide).await {
+    let (_, value, write) = change_of(&what, &decide).await?;
+    Ok((value, write))
+}
+
+/// The same, with what was read.
+async fn change_of<T>(
+    what: &impl Fn(&Phone) -> What,
+    decide: &impl Fn(&Held) -> Result<(T, Write), String>,
+) -> Result<(Held, T, Write), StoreError> {
+    match attempt(what, decide).await {
         Err(StoreError::Dead(_)) => {
             CONNECTION.set(None);
-            attempt(&what, &decide).await
+            attempt(what, decide).await
         }
         other => other,
     }
@@ -126,14 +135,14 @@ pub async fn change<T>(
 /// # Errors   It cannot be read.
 pub async fn read_all() -> Result<Held, StoreError> {
     let all = |_: &Phone| What::Chunks(Reads::All);
-    let (held, _) = change(all, |held| Ok((held.clone(), Write::default()))).await?;
+    let (held, (), _) = change_of(&all, &|_| Ok(((), Write::default()))).await?;
     Ok(held)
 }
 
 async fn attempt<T>(
     what: &impl Fn(&Phone) -> What,
     decide: &impl Fn(&Held) -> Result<(T, Write), String>,
-) -> Result<(T, Write), StoreError> {
+) -> Result<(Held, T, Write), StoreError> {
     let database = connection().await?;
     let transaction = begin(&database)?;
     let (held, is_new) = read(&transaction, what).await?;
@@ -160,7 +169,7 @@ async fn attempt<T>(
         }
     }
     phone::follow(&held, &write);
-    Ok((value, write))
+    Ok((held, value, write))
 }
 
 /// A transaction over the whole store whose complete event comes only when the device has it on its disk: the
