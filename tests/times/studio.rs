@@ -115,7 +115,10 @@ fn furniture(book: &mut Book) -> Result<()> {
     for n in 0..N_POSTS / 3 {
         let posts: Vec<Uuid> = (3 * n..3 * n + 3).map(post).collect();
         let code = format!("K{:03}", n + 1);
-        book.write("set_made", &json!({ "code": code, "posts": posts, "set": id(8, n), "shelf": null }))?;
+        book.write(
+            "set_made",
+            &json!({ "code": code, "posts": posts, "set": id(8, n), "inset_nm": 40_000_000 }),
+        )?;
     }
     Ok(())
 }
