@@ -5,6 +5,7 @@
 mod at_the_bench;
 mod bench_mode;
 mod every_page;
+mod film;
 mod harness;
 mod journeys;
 mod labels_and_sets;

@@ -1,6 +1,7 @@
 //! A label before the camera: Chromium's own stand-in for one, fed with a film that each journey draws.
 //!
 //! What this does not do: try a real lens. `app/scan` reads pictures that are turned, blurred and grainy.
+use super::film::{film, picture};
 use anyhow::{Context as _, Result, ensure};
 use browser_support::{Lens, Look, Phone, Server, Studio};
 use fantoccini::Locator;
@@ -9,9 +10,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 use tripoise_core::ids::{LabelId, StudioId};
-use tripoise_core::label::{Symbol, Token};
+use tripoise_core::label::Token;
 use tripoise_scan::Grey;
-use tripoise_scan::scene::{Printed, Scene};
+use tripoise_scan::scene::Scene;
 use uuid::Uuid;
 
 const STUDIO: StudioId = StudioId(Uuid::from_u128(0x28));
@@ -24,31 +25,9 @@ fn label(id: u128) -> String {
     Token::new(LabelId(Uuid::from_u128(id)), STUDIO).address(ADDRESS)
 }
 
-/// A camera's picture of a symbol with this text, a little turned.
-fn picture(text: &str) -> Result<Grey> {
-    let symbol = Symbol::of(text)?;
-    let (side, runs) = (symbol.side, symbol.runs);
-    let printed = Printed { side, runs, at: (0.5, 0.5), module_px: 8.0, turned_deg: 8.0, lean: 0.1 };
-    Ok(Scene { printed: vec![printed], blur_px: 1, grain: 12, ..Scene::new(640, 480) }.picture())
-}
-
 /// A picture of an empty bench.
 fn nothing() -> Grey {
     Scene { grain: 12, ..Scene::new(640, 480) }.picture()
-}
-
-/// A film of one picture (YUV4MPEG2, planes of 4:2:0, no colour).
-fn film(folder: &TempDir, picture: &Grey) -> Result<PathBuf> {
-    let (width, height) = picture.size();
-    let mut film = format!("YUV4MPEG2 W{width} H{height} F10:1 Ip A1:1 C420mpeg2\n").into_bytes();
-    for _ in 0..10 {
-        film.extend_from_slice(b"FRAME\n");
-        film.extend_from_slice(picture.shades());
-        film.resize(film.len() + width * height / 2, 128);
-    }
-    let file = folder.path().join("film.y4m");
-    fs::write(&file, film)?;
-    Ok(file)
 }
 
 /// A photo as a bitmap of 24 bits a pixel: lower row first, each padded to four bytes (the width here is even).

@@ -4,7 +4,7 @@
 //! minutes for a build from nothing on two cores.
 use crate::project::{Project, say};
 use crate::server_process::ServerProcess;
-use crate::{bundle, calculations, decoder, rating, times};
+use crate::{bundle, calculations, decoder, phone, rating, times};
 use anyhow::{Context as _, Result, bail};
 use serde_json::Value;
 use std::fs;
@@ -28,6 +28,8 @@ pub enum Part {
     Frame,
     /// How Lighthouse rates the home page and a shelf's card
     Rating,
+    /// What is waited for on a phone: a scan, a tap, a plan's check, a proposal
+    Phone,
 }
 
 /// Builds what is out of date, measures it, or only one part of it, and prints the figures.
@@ -54,6 +56,9 @@ pub fn bench(project: &Project, only: Option<Part>) -> Result<()> {
     }
     if wanted(Part::Rating) {
         over.extend(rating::measure(project)?);
+    }
+    if wanted(Part::Phone) {
+        over.extend(phone::measure(project)?);
     }
     if !over.is_empty() {
         bail!("over budget: {}", over.join("; "));

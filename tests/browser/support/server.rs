@@ -44,6 +44,21 @@ impl Server {
         Ok(Self { running: Some(running), store, origin })
     }
 
+    /// Starts a server on a free port whose store holds these events, one JSON object a line.
+    ///
+    /// # Errors   When they cannot be imported, or it ends instead of listening.
+    pub fn holding(events: &str) -> Result<Self> {
+        let store = tempfile::tempdir()?;
+        let file = tempfile::NamedTempFile::new()?;
+        std::fs::write(file.path(), events)?;
+        let mut command = Command::new(named("TRIPOISE_BIN")?);
+        let import = command.arg("import").arg(file.path()).arg("--store").arg(store.path()).output()?;
+        let said = String::from_utf8_lossy(&import.stderr);
+        ensure!(import.status.success(), "the events were not imported: {said}");
+        let (running, origin) = launch(&store, "127.0.0.1:0", Studio::Empty, &[])?;
+        Ok(Self { running: Some(running), store, origin })
+    }
+
     /// Starts a server for the local network. Its origin is this machine's own address over plain HTTP, from
     /// where it sees a stranger.
     ///

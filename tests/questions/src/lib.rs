@@ -5,7 +5,6 @@
 //!
 //! What this does not do: know a right answer. tests/reference does.
 pub mod chance;
-#[cfg(not(target_arch = "wasm32"))]
 pub mod load;
 pub mod planned;
 #[cfg(not(target_arch = "wasm32"))]

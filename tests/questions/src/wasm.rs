@@ -1,6 +1,8 @@
 //! What the browser and node call.
 //!
 //! What this does not do: catch a panic. It ends the program, and the caller sees that.
+use tripoise_core::planning::{Wanted, propose};
+use tripoise_core::world::World;
 use wasm_bindgen::prelude::wasm_bindgen;
 
 /// See [`crate::answer`].
@@ -38,5 +40,26 @@ impl MeasuredPlan {
     #[must_use]
     pub fn cold(&mut self) -> usize {
         self.0.check_cold().lines.len()
+    }
+}
+
+/// The load whose proposal is measured.
+#[wasm_bindgen]
+pub struct MeasuredLoad(World, Wanted);
+
+#[wasm_bindgen]
+impl MeasuredLoad {
+    /// The load, always the same; nothing where its records cannot be made.
+    #[must_use]
+    pub fn make() -> Option<Self> {
+        crate::load::load().ok().map(|(world, wanted)| Self(world, wanted))
+    }
+
+    /// Fills it as the page does, from the question to the end of the search. Says what the choice costs and what none
+    /// can cost less than, as JSON; nothing where there is no proposal.
+    #[must_use]
+    pub fn propose(&self) -> Option<String> {
+        let found = propose(&self.0, &self.1).ok()?;
+        Some(serde_json::json!({"objective": found.objective, "bound": found.bound}).to_string())
     }
 }

@@ -10,6 +10,7 @@ mod camera;
 mod dealings;
 #[cfg(feature = "hydrate")]
 mod direct;
+pub mod folded;
 #[cfg(feature = "hydrate")]
 mod listen;
 #[cfg(feature = "hydrate")]

@@ -4,7 +4,7 @@
 use js_sys::{JSON, Promise, Uint8Array};
 use wasm_bindgen::prelude::Closure;
 use wasm_bindgen::{JsCast, JsValue};
-use wasm_bindgen_futures::JsFuture;
+use wasm_bindgen_futures::{JsFuture, future_to_promise};
 
 /// House choice: how long an answer may take, 15 s; 100 kB over a slow phone line take about 4.
 const PATIENCE_MS: i32 = 15_000;
@@ -92,6 +92,26 @@ async fn read(window: &web_sys::Window, request: &web_sys::Request) -> Result<(u
     let response: web_sys::Response = response.dyn_into()?;
     let text = JsFuture::from(response.text()?).await?.as_string().unwrap_or_default();
     Ok((response.status(), text))
+}
+
+/// House choice: how long a frame is waited for, 100 ms: six of a usual screen. A tab out of sight makes none.
+const HIDDEN_MS: i32 = 100;
+
+/// Waits until what the page shows now is on the screen.
+pub async fn shown() {
+    let promise = Promise::new(&mut |done, _| {
+        let asked = web_sys::window().map(|window| window.request_animation_frame(&done));
+        if !matches!(asked, Some(Ok(_))) {
+            drop(done.call0(&JsValue::NULL));
+        }
+    });
+    let late = future_to_promise(async {
+        pause(HIDDEN_MS).await;
+        Ok(JsValue::NULL)
+    });
+    // None is ever rejected. A frame is made after what waits for it has run, hence the second pause.
+    drop(JsFuture::from(Promise::race(&js_sys::Array::of2(&promise, &late))).await);
+    pause(0).await;
 }
 
 /// Waits.

@@ -46,6 +46,13 @@ pub fn world<T>(look: impl FnOnce(&Held, &World) -> T) -> Option<T> {
     })
 }
 
+/// Whether the world on this phone is added up, so that pages need not wait for that.
+pub fn is_folded() -> bool {
+    IMAGE.with_borrow(|image| {
+        image.as_ref().is_some_and(|image| image.world.is_some() || !image.held.phone.whole)
+    })
+}
+
 /// A change was written: `before` is what the transaction read, `write` what it wrote.
 pub(super) fn follow(before: &Held, write: &Write) {
     IMAGE.with_borrow_mut(|image| {

@@ -23,11 +23,18 @@ thread_local! {
     /// What keeps the shown page alive; nothing while the server's markup stands untouched.
     static SHOWN: RefCell<Option<Box<dyn Any>>> = const { RefCell::new(None) };
     static FRAME: Cell<Option<Frame>> = const { Cell::new(None) };
+    /// Whether the server's markup is being taken over at this moment.
+    static TAKES_OVER: Cell<bool> = const { Cell::new(false) };
 }
 
 /// Called by the frame of every page that is shown.
 pub fn framed(frame: Frame) {
     FRAME.set(Some(frame));
+}
+
+/// Whether the page that is being drawn must be the server's to the last element.
+pub fn takes_over() -> bool {
+    TAKES_OVER.get()
 }
 
 /// Takes the document over.
@@ -37,7 +44,9 @@ pub async fn begin() {
     match data.map(|json| serde_json::from_str::<Page>(&json)) {
         Some(Ok(page)) => {
             let page = Arc::new(page);
+            TAKES_OVER.set(true);
             let handle = leptos::mount::hydrate_from(body(), move || App(AppProps { page }));
+            TAKES_OVER.set(false);
             SHOWN.set(Some(Box::new(handle)));
         }
         // The plain page works without the program; the console says why it stays plain.
@@ -96,7 +105,21 @@ fn show(page: Page) {
 ///
 /// # Returns   Whether the browser does.
 pub fn go(address: &str) -> bool {
-    goes_locally(address, true) || window().location().assign(address).is_ok()
+    goes_here(address) || leaves_for(address)
+}
+
+/// Opens an address of this studio in this document, where the phone can.
+///
+/// # Returns   Whether it does.
+pub fn goes_here(address: &str) -> bool {
+    goes_locally(address, true)
+}
+
+/// Leaves this document for an address.
+///
+/// # Returns   Whether the browser does.
+pub fn leaves_for(address: &str) -> bool {
+    window().location().assign(address).is_ok()
 }
 
 fn goes_locally(address: &str, new_entry: bool) -> bool {

@@ -4,7 +4,7 @@
 //! that moment, the form says why beside its fields, and what it says next takes the refused entries' place.
 use super::store::{self, StoreError, What, change};
 use super::under_way::UnderWay;
-use super::{badge, direct, phone, record, screen, sync};
+use super::{badge, direct, net, phone, record, screen, sync};
 use crate::app::Frame;
 use leptos::ev::SubmitEvent;
 use leptos::prelude::*;
@@ -113,6 +113,10 @@ async fn deliver(pending: Pending) -> Result<String, Vec<Problem>> {
     }
     PENDING.set(None);
     badge::show();
+    if !phone::is_folded() {
+        // The next page then waits for all events of the studio to be added up: what was said is shown first.
+        net::shown().await;
+    }
     sync::in_a_moment().await;
     let ids: Vec<EventId> = drafts.iter().map(|draft| draft.id).collect();
     let problems = refusals(&ids);

@@ -118,19 +118,20 @@ pub async fn change<T>(
     what: impl Fn(&Phone) -> What,
     decide: impl Fn(&Held) -> Result<(T, Write), String>,
 ) -> Result<(T, Write), StoreError> {
-    change_with(None, what, decide).await
+    let (_, value, write) = change_of(None, &what, &decide).await?;
+    Ok((value, write))
 }
 
-/// The same with the file of a photo that is put down.
-async fn change_with<T>(
+/// The same, with the file of a photo that is put down, and with what was read.
+async fn change_of<T>(
     file: Option<(&PhotoHash, &Uint8Array)>,
-    what: impl Fn(&Phone) -> What,
-    decide: impl Fn(&Held) -> Result<(T, Write), String>,
-) -> Result<(T, Write), StoreError> {
-    match attempt(file, &what, &decide).await {
+    what: &impl Fn(&Phone) -> What,
+    decide: &impl Fn(&Held) -> Result<(T, Write), String>,
+) -> Result<(Held, T, Write), StoreError> {
+    match attempt(file, what, decide).await {
         Err(StoreError::Dead(_)) => {
             CONNECTION.set(None);
-            attempt(file, &what, &decide).await
+            attempt(file, what, decide).await
         }
         other => other,
     }
@@ -146,15 +147,16 @@ pub async fn keep_photo(
 ) -> Result<(), StoreError> {
     let file = Some((sha256, content));
     let decide = |held: &Held| Ok(((), held.keep_photo(sha256, media, content.length(), record::now_ms())));
-    match change_with(file, |_| What::Waiting, decide).await {
+    let what = |_: &Phone| What::Waiting;
+    match change_of(file, &what, &decide).await {
         Err(StoreError::Full) => {
             let (_, dropped) = change(|_| What::Waiting, |held| Ok(((), held.make_room()))).await?;
             if dropped.is_empty() {
                 return Err(StoreError::Full);
             }
-            change_with(file, |_| What::Waiting, decide).await.map(|_| ())
+            change_of(file, &what, &decide).await.map(drop)
         }
-        kept => kept.map(|_| ()),
+        kept => kept.map(drop),
     }
 }
 
@@ -173,7 +175,7 @@ pub async fn photo_file(sha256: &PhotoHash) -> Result<Option<Uint8Array>, StoreE
 /// # Errors   It cannot be read.
 pub async fn read_all() -> Result<Held, StoreError> {
     let all = |_: &Phone| What::Chunks(Reads::All);
-    let (held, _) = change(all, |held| Ok((held.clone(), Write::default()))).await?;
+    let (held, (), _) = change_of(None, &all, &|_| Ok(((), Write::default()))).await?;
     Ok(held)
 }
 
@@ -181,7 +183,7 @@ async fn attempt<T>(
     file: Option<(&PhotoHash, &Uint8Array)>,
     what: &impl Fn(&Phone) -> What,
     decide: &impl Fn(&Held) -> Result<(T, Write), String>,
-) -> Result<(T, Write), StoreError> {
+) -> Result<(Held, T, Write), StoreError> {
     let database = connection().await?;
     let transaction = begin(&database)?;
     let (held, is_new) = read(&transaction, what).await?;
@@ -211,7 +213,7 @@ async fn attempt<T>(
         }
     }
     phone::follow(&held, &write);
-    Ok((value, write))
+    Ok((held, value, write))
 }
 
 /// A transaction over the whole store whose complete event comes only when the device has it on its disk: the

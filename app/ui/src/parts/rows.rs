@@ -1,4 +1,5 @@
 //! Lists of pieces: one tappable line each, and a history.
+use crate::browser::folded;
 use crate::parts::mark::mark;
 use crate::parts::photos;
 use leptos::prelude::*;
@@ -32,18 +33,28 @@ const OPEN: usize = 12;
 
 /// A piece's history, newest first. Each line leads to its entry, where it can be corrected or taken back.
 pub fn history(lines: &[HistoryLine]) -> impl IntoView + use<> {
-    let (open, folded) = lines.split_at(lines.len().min(OPEN));
-    let earlier = (!folded.is_empty()).then(|| {
-        view! {
-            <details>
-                <summary>{text::count(folded.len() as u64, "earlier entry", "earlier entries")}</summary>
-                {entries("Earlier history, newest first", folded)}
-            </details>
-        }
-    });
+    let (open, rest) = lines.split_at(lines.len().min(OPEN));
+    let earlier = (!rest.is_empty()).then(|| earlier(rest.to_vec()));
     view! {
         {entries("History, newest first", open)}
         {earlier}
+    }
+}
+
+/// The folded part: drawn at once with the server's page, and otherwise when it is first wanted.
+fn earlier(lines: Vec<HistoryLine>) -> impl IntoView + use<> {
+    let is_drawn = RwSignal::new(folded::draws_all());
+    let draw = move || {
+        if is_drawn.try_get_untracked() == Some(false) {
+            is_drawn.set(true);
+        }
+    };
+    folded::before_printing(draw);
+    view! {
+        <details on:toggle=move |_| draw()>
+            <summary>{text::count(lines.len() as u64, "earlier entry", "earlier entries")}</summary>
+            {move || is_drawn.get().then(|| entries("Earlier history, newest first", &lines))}
+        </details>
     }
 }
 

@@ -26,8 +26,8 @@ use web_sys::{HtmlVideoElement, MediaStream, MediaStreamConstraints, MediaStream
 const BETWEEN_MS: i32 = 100;
 /// House choice: so many pictures without a symbol, some eight seconds, before a hint is given.
 const PATIENT_FOR: u32 = 80;
-/// House choice: how long sound and vibration are given before the page is left, which would end both; well
-/// under the 150 ms that the card may take.
+/// House choice: how long sound and vibration are given before the document is left, which would end both; well
+/// under the 150 ms that the card may take. A card that the phone itself makes comes into the same document at once.
 const FELT_MS: i32 = 60;
 
 /// Where this tab keeps what a scan at the bench opened last.
@@ -223,10 +223,14 @@ async fn follow(scanner: Scanner, outcome: Option<Outcome>) -> bool {
             WAITS.set(false);
             close(scanner);
             keep_opened(&path);
-            if signs::give() {
+            let is_felt = signs::give();
+            if super::screen::goes_here(&path) {
+                return true;
+            }
+            if is_felt {
                 js::wait(FELT_MS).await;
             }
-            if !super::screen::go(&path) {
+            if !super::screen::leaves_for(&path) {
                 tell(scanner.said, "the label was read, but its card did not open; type the code".to_owned());
             }
             true
