@@ -36,7 +36,8 @@ async fn sees_photo(phone: &Phone, note: &str) -> Result<String> {
         photo.scrollIntoView();
         const longest = Math.max(photo.naturalWidth, photo.naturalHeight);
         return photo.complete && longest > 0 && longest <= 1600 ? photo.src : null";
-    let look = async || Ok(phone.client().execute(script, vec![json!(format!(": {note}"))]).await?);
+    let end = json!(format!(": {note}"));
+    let look = async || -> Result<Value> { Ok(phone.client().execute(script, vec![end.clone()]).await?) };
     phone.until("the photo is shown", async || Ok(look().await?.is_string())).await?;
     Ok(look().await?.as_str().unwrap_or_default().to_owned())
 }

@@ -101,7 +101,7 @@ async fn deliver(pending: Pending) -> Result<String, Vec<Problem>> {
     let nothing = || vec![Problem::new("do", "there is nothing to record; open the page again")];
     let last = last.ok_or_else(nothing)?;
     // Where the form came back from the server, that has the photo, and this phone need not.
-    let needs_here = if values.get("kept_on") == "server" { &[] } else { &drafts[..] };
+    let needs_here: &[Draft] = if values.get("kept_on") == "server" { &[] } else { &drafts };
     match keep(&drafts, needs_here).await {
         Ok(()) => {}
         Err(StoreError::Refused) => {
