@@ -59,7 +59,10 @@ async fn accessibility(client: &Client) -> Result<Vec<String>> {
 pub async fn console_errors(client: &Client) -> Result<Vec<String>> {
     let said = wire::browser_log(client).await?;
     let errors = said.iter().filter(|entry| entry["level"] == "SEVERE");
-    Ok(errors.filter_map(|entry| entry["message"].as_str()).map(|text| format!("console: {text}")).collect())
+    let errors = errors.filter_map(|entry| entry["message"].as_str());
+    // The browser's own windows are not ours.
+    let ours = errors.filter(|text| !text.starts_with("chrome://"));
+    Ok(ours.map(|text| format!("console: {text}")).collect())
 }
 
 fn lines(found: Value) -> Vec<String> {

@@ -39,7 +39,7 @@ impl Look {
     }
 
     /// This look as `TRIPOISE_LOOK` changes it, so that the same journeys are walked again by somebody else:
-    /// `small` (the smallest phone, in the dark, with text twice as large) or `keys`.
+    /// `small` (the smallest phone, in the dark), `large` (text twice as large) or `keys`.
     ///
     /// # Errors   When it names no such look.
     pub(super) fn as_asked(self) -> Result<Self> {
@@ -50,13 +50,12 @@ impl Look {
     fn changed(self, asked: &str) -> Result<Self> {
         Ok(match asked {
             "" => self,
-            "small" if self.is_phone() => {
-                Self { dark: true, text_percent: 200, ..self.sized_as(Self::SMALL) }
-            }
+            "small" if self.is_phone() => Self { dark: true, ..self.sized_as(Self::SMALL) },
+            "large" if self.is_phone() => Self { text_percent: Self::LARGE_TEXT.text_percent, ..self },
             // Without scripts the harness itself has no keys to press.
             "keys" if self.is_phone() && self.javascript => Self { keys: true, ..self },
-            "small" | "keys" => self,
-            other => bail!("TRIPOISE_LOOK is {other:?}; it can be small or keys"),
+            "small" | "large" | "keys" => self,
+            other => bail!("TRIPOISE_LOOK is {other:?}; it can be small, large or keys"),
         })
     }
 
