@@ -339,7 +339,8 @@ fn an_index_that_cannot_be_written_fails_no_stop_and_is_built_again() -> Done {
     store.close()?;
     drop(store);
     let notes = opens_with(folder.path(), 2)?;
-    assert!(matches!(notes.as_slice(), [Note::IndexRebuilt { n_events: 2, .. }, ..]), "{notes:?}");
+    let rebuilt = |note: &Note| matches!(note, Note::IndexRebuilt { n_events: 2, .. });
+    assert!(notes.iter().any(rebuilt), "{notes:?}");
     Ok(())
 }
 

@@ -72,6 +72,11 @@ pub fn is_stale(problem: &anyhow::Error) -> bool {
     problem.downcast_ref().is_some_and(gone)
 }
 
+/// Whether something else would have been touched.
+pub fn is_covered(problem: &CmdError) -> bool {
+    matches!(problem, CmdError::Standard(said) if said.error == ErrorStatus::ElementClickIntercepted)
+}
+
 /// Text as XPath writes it; XPath 1.0 has no escapes, so a text with both quotes is put together.
 pub fn quoted(text: &str) -> String {
     if !text.contains('\'') {
