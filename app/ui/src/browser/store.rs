@@ -2,9 +2,9 @@
 //!
 //! `meta` holds the phone's row, `waiting` the entries that the server has not been seen to have, `feed` the
 //! server's feed in chunks, `photos` a row for each photo; each value is JSON text. `photo_files` holds the
-//! photos themselves as bytes, by the same names: the service worker shows them from there. [`change`] reads what a decision needs inside the very
-//! transaction that writes its outcome, and returns only after the transaction's complete event. Browsers
-//! close connections in the background: on a dead one it opens another and tries once more.
+//! photos themselves as bytes, by the same names: the service worker shows them from there. [`change`] reads what
+//! a decision needs inside the very transaction that writes its outcome, and returns only after the transaction's
+//! complete event. Browsers close connections in the background: on a dead one it opens another and tries once more.
 //!
 //! What this does not do: decide anything; that is `tripoise_core::sync`.
 use super::{phone, record};

@@ -26,7 +26,7 @@ const DEBIAN: [(&str, &str); 3] = [
     ("rust-web-src", "usr/lib/rustlib/src/rust/library/std/Cargo.toml"),
 ];
 /// The oldest Debian compiler that will do: the workspace's `rust-version`.
-pub(crate) const OLDEST: (u32, u32) = (1, 95);
+const OLDEST: (u32, u32) = (1, 95);
 
 /// Where to look; a test looks elsewhere than `cargo xtask`.
 #[derive(Clone, Debug)]

@@ -47,7 +47,8 @@ impl Case<'_> {
         Some(Other { said: format!("swap it with {code}, layer {}", other.layer + 1), code })
     }
 
-    /// A sound shelf of the same outline and material that lies in this kiln's racks and stands nowhere in the plan.
+    /// A sound shelf of the same outline and material that lies in this kiln's racks and stands nowhere in the plan;
+    /// the flattest by eye, and one that nobody graded only where there is no other.
     pub(super) fn one_from_the_racks(&self, laid: &LaidShelf<'_>) -> Option<Other> {
         let planned = self.plan.stacks.iter().flat_map(|stack| &stack.layers);
         let planned: Vec<_> = planned.flat_map(|layer| &layer.shelves).filter_map(|one| one.shelf).collect();
@@ -57,7 +58,7 @@ impl Case<'_> {
                 && !planned.contains(&other.id)
                 && may_replace(other, laid.shelf)
         });
-        let other = free.min_by(|a, b| a.graded.cmp(&b.graded).then_with(|| a.code.cmp(&b.code)))?;
+        let other = free.min_by_key(|one| (one.graded.is_none(), one.graded, &one.code))?;
         let code = other.code.to_string();
         Some(Other { said: format!("take {code} from the racks instead"), code })
     }

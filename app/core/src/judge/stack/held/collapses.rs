@@ -161,6 +161,8 @@ fn a_cracks_line_names_the_shelf_to_swap_with() -> Outcome {
         crack(&mut load, layer, [spot(200.0, 0.0), spot(200.0, 50.0)])?;
     }
     assert_eq!(fix_of_crack(&load, 1)?, "swap it with a sound one from above");
+    // Of two, the one that somebody graded, whichever came first.
+    load.ungraded_shelf()?;
     let spare = load.shelf(super::rectangle(super::SIDES), Material::HighAlumina)?;
     assert_eq!(fix_of_crack(&load, 1)?, format!("take {} from the racks instead", load.code_of(spare)));
     Ok(())

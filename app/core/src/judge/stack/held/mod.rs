@@ -155,6 +155,20 @@ impl Load {
 
     /// A shelf of 19 mm, graded flat by eye, comes into stock.
     pub fn shelf(&mut self, outline: Outline, material: Material) -> Result<ShelfId, String> {
+        self.shelf_graded(outline, material, Some(Use::Flatware))
+    }
+
+    /// One like those of the sound load, which nobody has looked at.
+    pub fn ungraded_shelf(&mut self) -> Result<ShelfId, String> {
+        self.shelf_graded(rectangle(SIDES), Material::HighAlumina, None)
+    }
+
+    fn shelf_graded(
+        &mut self,
+        outline: Outline,
+        material: Material,
+        graded: Option<Use>,
+    ) -> Result<ShelfId, String> {
         let shelf = ShelfId(self.bench.id());
         let (code, kiln) = (self.code('F')?, self.bench.kiln);
         self.bench.did(ShelfAdded {
@@ -168,7 +182,7 @@ impl Load {
             firings_before: 20,
             kiln,
             place: "rack B".to_owned(),
-            graded: Some(Use::Flatware),
+            graded,
         })?;
         Ok(shelf)
     }
